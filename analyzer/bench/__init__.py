@@ -1,0 +1,1 @@
+"""Scripted classes with known truth: speak them, analyse the captions, score the analysis."""

@@ -1,0 +1,58 @@
+"""Spans of words from the tagger's flags: cues, time calls and names."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.hearing.labels import column
+
+__all__ = ["Found", "found", "thresholds"]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Words ``first`` to before ``last`` are a ``kind``, with probability ``p`` (0..1)."""
+
+    kind: str
+    first: int
+    last: int
+    p: float
+
+
+@lru_cache(maxsize=1)
+def thresholds() -> dict[str, float]:
+    """The logit from which a word is inside a span of each kind; fitted with the tagger."""
+    path = files("analyzer.language.en").joinpath("tagger/thresholds.json")
+    return dict(json.loads(path.read_text(encoding="utf-8")))
+
+
+def found(logits: npt.NDArray[np.floating], kind: str, threshold: float | None = None) -> list[Found]:
+    """Spans of a kind: runs of words above the threshold, cut where another begins.
+
+    A gap of one word does not break a span.
+    """
+    level = thresholds()[kind] if threshold is None else threshold
+    inside = logits[:, column(f"in {kind}")].astype(np.float64)
+    begin = logits[:, column(f"begin {kind}")].astype(np.float64)
+    on = inside > level
+    if len(on) > 2:
+        on[1:-1] |= on[:-2] & on[2:]
+    starts = on & np.concatenate(([True], ~on[:-1]))
+    # of neighbouring words that seem to begin one, the likeliest does
+    peak = np.maximum(np.concatenate(([-99.0], begin[:-1])), np.concatenate((begin[1:], [-99.0])))
+    starts |= on & (begin > level) & (begin >= peak)
+    edges = np.flatnonzero(starts)
+    out = []
+    ends = np.flatnonzero(~on)
+    for n, first in enumerate(edges):
+        gap = ends[np.searchsorted(ends, first)] if len(ends) and first < ends[-1] else len(on)
+        last = min(int(gap), int(edges[n + 1]) if n + 1 < len(edges) else len(on))
+        surest = float(inside[first:last].max())
+        out.append(Found(kind, int(first), last, 1.0 / (1.0 + float(np.exp(level - surest)))))
+    return out

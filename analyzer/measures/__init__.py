@@ -1,0 +1,1 @@
+"""From what happened to how long it took: drift, uncertainty, verdicts."""

@@ -1,0 +1,1 @@
+"""From what was heard to what was promised and what happened."""
