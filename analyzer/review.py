@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from analyzer.captions.records import Captions
+from analyzer.captions import Captions, read
+from analyzer.findings.find import find
 from analyzer.findings.records import Finding
+from analyzer.measures.measure import measure
 from analyzer.measures.records import Measures
 from analyzer.outline.records import Outline
-from analyzer.words import Word
+from analyzer.standards.standard import Standard, load
+from analyzer.words import Word, time_words
 
-__all__ = ["Review"]
+__all__ = ["Review", "review"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,3 +31,24 @@ class Review:
     def title(self) -> str:
         """The file's name without its ending."""
         return Path(self.captions.path).stem
+
+
+def review(path: Path | str, *, standard: Standard | None = None) -> Review:
+    """Review the class whose captions are at ``path``, by ``standard`` (default: the one that ships).
+
+    Raises ``CaptionError`` when the file cannot be used: see ``captions.read``. A recording in which no
+    intervals are announced is no error; its review says so.
+    """
+    # the pipeline loads spaCy and the tagger: not before there is something to hear
+    from analyzer.hearing import lexicon
+    from analyzer.hearing.pipeline import hear
+    from analyzer.outline.build import outline as outline_in
+
+    standard = standard or load()
+    captions = read(path)
+    words = time_words(captions)
+    outline = outline_in(hear(words, captions.timing), words, captions.timing)
+    length_ms = max(captions.length_ms, words[-1].span.end_ms)
+    measures = measure(outline, words, length_ms=length_ms, tolerance=standard.tolerance)
+    findings = find(captions, words, outline, measures, standard, suggest=lexicon.load().suggest)
+    return Review(captions, words, outline, measures, findings)

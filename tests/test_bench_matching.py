@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Any
 
 import mir_eval
@@ -28,7 +29,7 @@ from analyzer.bench.tally import WITHIN_S, Count
 
 def spans(*edges: float) -> list[dict[str, float]]:
     """Intervals end to end."""
-    return [{"start_s": a, "stop_s": b} for a, b in zip(edges, edges[1:], strict=False)]
+    return [{"start_s": a, "stop_s": b} for a, b in pairwise(edges)]
 
 
 def span(start_s: float, stop_s: float) -> dict[str, float]:
@@ -159,8 +160,8 @@ def test_names(a: str | None, b: str | None, same: bool) -> None:
 
 def test_the_closest_name_shares_most_words() -> None:
     names = [name_tokens(name) for name in ("squats", "squat jumps", "side plank")]
-    assert closest("jump squats", names) == {"squat", "jump"}
-    assert closest("squat", names) == {"squat"}
+    assert closest("jump squats", names) == frozenset({"squat", "jump"})
+    assert closest("squat", names) == frozenset({"squat"})
     assert closest("burpees", names) is None
     assert closest(None, names) is None
     assert closest("squats", []) is None

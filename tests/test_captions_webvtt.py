@@ -221,7 +221,7 @@ def test_reversed_and_empty_spans_are_kept_and_told() -> None:
         """)
     assert texts(captions) == ["text1", "text2", "text3"]
     assert spans(captions) == [(0, 0), (1_000, 1_000), (3_600_000, 3_600_000)]
-    assert {problem.line for problem in captions.problems} == {3, 6, 9}
+    assert [problem.line for problem in captions.problems] == [3, 6, 9]
 
 
 def test_a_null_becomes_a_replacement_character() -> None:

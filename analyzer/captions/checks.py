@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from analyzer.captions.cues import Cue
@@ -58,13 +58,17 @@ def empty(cues: Iterable[Lines]) -> Iterator[Problem]:
             yield Problem(cue.line, "a caption without text", "left out")
 
 
-def strange_lengths(captions: Sequence[Caption], *, open_end: bool) -> Iterator[Problem]:
+def strange_lengths(
+    captions: Sequence[Caption], told: Container[int], *, open_end: bool
+) -> Iterator[Problem]:
     """Captions that nobody could read, and those that stay up while later ones come and go.
 
-    The last caption of a format with an ``open_end`` has no length to judge. Reversed captions were told.
+    The last caption of a format with an ``open_end`` has no length to judge, and those at the lines in
+    ``told`` were told to be reversed.
     """
     for i, caption in enumerate(captions):
-        if caption.span.duration_ms == 0 and not (open_end and i == len(captions) - 1):
+        judged = caption.line not in told and not (open_end and i == len(captions) - 1)
+        if judged and caption.span.duration_ms == 0:
             yield Problem(
                 caption.line, "the caption has no length", f"kept at {clock(caption.span.start_ms)}"
             )

@@ -59,7 +59,10 @@ def read_text(text: str, problems: Iterable[Problem], path: Path) -> Captions:
         raise CaptionError(path=path, what=what, todo="use a caption file of what the instructor says")
     problems = [*problems, *found, *disorder, *(problem for lines in texts for problem in lines.problems)]
     if not rolling:
-        problems += [*empty(marked), *strange_lengths(captions, open_end=form.open_end)]
+        problems += [
+            *empty(marked),
+            *strange_lengths(captions, {p.line for p in disorder}, open_end=form.open_end),
+        ]
     timing = _timing(captions)
     if timing == "word":
         captions = [_single_word(caption) for caption in captions]

@@ -139,7 +139,7 @@ def _place(drafts: Sequence[_Draft]) -> tuple[list[Cue], list[Problem]]:
     for (timing, text), after in zip(drafts, reversed(nexts[:-1]), strict=True):
         start, end = timing.start_ms, timing.end_ms
         if start is None or end is None:
-            before = cues[-1].end_ms if cues else 0
+            before = max(cues[-1].start_ms, cues[-1].end_ms) if cues else 0
             if start is None:
                 start = before if end is None else min(before, end)
             if end is None:

@@ -89,8 +89,7 @@ class Lexicon:
         >>> ("chair",) in load().everyday(), ("chair", "pose") in load().everyday()
         (True, False)
         """
-        spelling = self._spelling
-        return frozenset(words for words in self._names if spelling.joined(words) in spelling.everyday)
+        return frozenset(filter(self._spelling.is_everyday, self._names))
 
     def family(self, name: str) -> str | None:
         """The family of the move that :meth:`find` gives, None where it gives none.
@@ -133,8 +132,8 @@ def load(folder: Path | None = None, house: Path | None = None) -> Lexicon:
     """The moves of a folder (the English ones unless told), with those of a house file over them.
 
     A house entry with the name of a move overrides the fields it gives; any other adds a move and gives all
-    fields. Where a house entry takes an alias or a mishearing of another move, the house wins. Read once a
-    process for each pair of arguments. Raises :class:`LexiconError`, which names the file, the line and the
+    fields. Where it goes by an alias or a mishearing of another move, the house wins. Read once a process
+    for each pair of arguments. Raises :class:`LexiconError`, which names the file, the line and the
     entry, for anything that is missing, unknown or said twice.
     """
     folder = folder or Path(__file__).parents[1] / "language" / "en" / "moves"

@@ -104,8 +104,9 @@ class MoveTable:
         return found
 
     def over(self, other: MoveTable) -> MoveTable:
-        """This table with the fields that only ``other`` gives."""
-        return MoveTable(self.path, self.number, self.text, {**other.fields, **self.fields})
+        """This table, with the name of ``other`` and the fields that only ``other`` gives."""
+        fields = {**other.fields, **self.fields, "name": other.fields["name"]}
+        return MoveTable(self.path, self.number, self.text, fields)
 
     def move(self) -> Move:
         """The record, once every field is there."""

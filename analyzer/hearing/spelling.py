@@ -27,7 +27,7 @@ class Spelling:
     """A language's rules for names, from its ``_grammar.toml``; without rules only a plain "s" is a plural.
 
     ``after`` are words before which a name ends, ``tails`` words at the end that are no part of it, ``alone``
-    names that are no head noun. ``tails`` and ``alone`` hold stems, ``everyday`` holds keys.
+    names that are no head noun. ``tails`` and ``alone`` hold stems.
     """
 
     def __init__(self, grammar: Mapping[str, Any]) -> None:
@@ -37,7 +37,8 @@ class Spelling:
         self.after = frozenset(map(str, grammar.get("after", ())))
         self.tails = frozenset(map(self.stem, grammar.get("tails", ())))
         self.alone = frozenset(map(self.stem, grammar.get("alone", ())))
-        self.everyday = frozenset(map(self.key, grammar.get("everyday", ())))
+        phrases = filter(None, map(tokens, grammar.get("everyday", ())))
+        self._everyday = frozenset(words if len(words) > 1 else (self.stem(words[0]),) for words in phrases)
 
     def stem(self, word: str) -> str:
         """A token without its accents and its plural ending.
@@ -64,6 +65,10 @@ class Spelling:
     def joined(self, words: tuple[str, ...]) -> str:
         """The key of a name that is in tokens already."""
         return "".join(map(self.stem, words))
+
+    def is_everyday(self, words: tuple[str, ...]) -> bool:
+        """Whether a name in tokens is listed as an ordinary word (in either number) or phrase."""
+        return (words if len(words) > 1 else tuple(map(self.stem, words))) in self._everyday
 
     def _singular(self, word: str) -> str:
         for end, singular in self._plurals:

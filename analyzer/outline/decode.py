@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.outline.lattice import Lattice
+from analyzer.outline.lattice import Evidence, Lattice, Rhythm, lattice
 
-__all__ = ["Piece", "Weights", "best_path", "posteriors"]
+__all__ = ["Piece", "Weights", "best_path", "posteriors", "rhythm_of"]
 
 Floats = npt.NDArray[np.float64]
 NEVER = -1e9
@@ -139,3 +139,11 @@ def posteriors(lat: Lattice, w: Weights) -> tuple[Floats, Floats, Floats, float]
         return np.exp(np.minimum(0.0, before[:, None] + segment + after[None, :] - total))
 
     return p(entry, s.work, b[1]), p(a[1], s.rest, b[2]), p(talked, s.talk, b[0]), total
+
+
+def rhythm_of(e: Evidence, w: Weights) -> Rhythm:
+    """The lengths a first pass hears in a class."""
+    lat = lattice(e)
+    at = np.append(e.at_s, e.at_s[-1] + 3.0)[lat.nodes]
+    heard = [(p.kind, float(at[p.last] - at[p.first])) for p in best_path(lat, w)]
+    return Rhythm(tuple(d for k, d in heard if k == "work"), tuple(d for k, d in heard if k == "rest"))

@@ -16,23 +16,23 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["LONGEST_S", "REST_FEATURES", "SHORTEST_S", "WORK_FEATURES", "Call", "Evidence", "Lattice", "Told", "lattice"]
+__all__ = ["LONGEST_S", "REST_FEATURES", "Rhythm", "SHORTEST_S", "WORK_FEATURES", "Call", "Evidence", "Lattice", "Told", "lattice"]
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 SHORTEST_S, LONGEST_S = 2.5, 1500.0
 """Seconds: shorter than any announced interval seen, longer than any block of work in a class of an hour."""
-NODE_LOGIT = -2.5
+NODE_LOGIT = -8.0
 """A word whose start and stop logits are both below this is no node."""
 HATS_S = (5.0, 10.0, 20.0, 30.0, 45.0, 60.0, 90.0, 180.0, 360.0)
 WORK_FEATURES = (
     "bias", "start", "stop", "state sum", "state mean", "starts inside", "stops inside", "told here", "told before",
-    "calls agree", "calls differ", "opens with set-up", *(f"about {h:g} s" for h in HATS_S),
+    "told last", "rhythm", "calls agree", "calls differ", "followed by set-up", *(f"about {h:g} s" for h in HATS_S),
 )
 REST_FEATURES = (
-    "bias", "rest", "state sum", "state mean", "starts inside", "told here", "told before", "calls agree",
-    "calls differ", *(f"about {h:g} s" for h in HATS_S),
+    "bias", "rest", "state sum", "state mean", "starts inside", "told here", "told before", "told last", "rhythm",
+    "calls agree", "calls differ", *(f"about {h:g} s" for h in HATS_S),
 )
 
 
@@ -112,30 +112,41 @@ def nodes_of(e: Evidence, extra: Ints | None = None) -> Ints:
     return np.unique(np.concatenate(parts)).astype(np.int64)
 
 
-def lattice(e: Evidence, extra: Ints | None = None) -> Lattice:
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """Lengths, in seconds, of the intervals a first pass heard: a class repeats itself."""
+
+    work: tuple[float, ...] = ()
+    rest: tuple[float, ...] = ()
+
+
+def lattice(e: Evidence, rhythm: Rhythm = Rhythm(), extra: Ints | None = None) -> Lattice:
     """The lattice of a class; ``extra`` adds nodes (training puts the true ones in)."""
     nodes = nodes_of(e, extra)
     at = np.append(e.at_s, e.at_s[-1] + 3.0 if len(e.at_s) else 0.0)[nodes]
     length = at[None, :] - at[:, None]
     possible = (length >= SHORTEST_S) & (length <= LONGEST_S)
-    edge = lambda x: np.append(np.clip(x, -8.0, 8.0), -8.0)[nodes] / 4.0  # noqa: E731
+    edge = lambda x: np.append(np.clip(x, -10.0, 10.0), -10.0)[nodes] / 4.0  # noqa: E731
     hats = _hats(length)
     inside_start, inside_stop = _inside(_sigmoid(e.start - 1.5), nodes), _inside(_sigmoid(e.stop - 1.5), nodes)
     agree, differ = _calls(e, at, nodes)
     n = len(nodes)
     work = np.zeros((n, n, len(WORK_FEATURES)), dtype=np.float32)
     total, mean = _state(e, nodes, 1)
-    here, before = _told(e, nodes, length, 0)
+    here, before, last = _told(e, nodes, length, 0)
     rows = (
         np.ones_like(length), edge(e.start)[:, None] + 0 * length, edge(e.stop)[None, :] + 0 * length, total, mean,
-        inside_start, inside_stop, here, before, agree, differ, edge(e.intro)[None, :] + 0 * length,
+        inside_start, inside_stop, here, before, last, _repeats(length, rhythm.work), agree, differ, edge(e.intro)[None, :] + 0 * length,
     )
     work[..., : len(rows)] = np.stack(rows, axis=-1)
     work[..., len(rows) :] = hats
     rest = np.zeros((n, n, len(REST_FEATURES)), dtype=np.float32)
     total, mean = _state(e, nodes, 2)
-    here, before = _told(e, nodes, length, 1)
-    rows = (np.ones_like(length), edge(e.rest)[:, None] + 0 * length, total, mean, inside_start, here, before, agree, differ)
+    here, before, last = _told(e, nodes, length, 1)
+    rows = (
+        np.ones_like(length), edge(e.rest)[:, None] + 0 * length, total, mean, inside_start, here, before, last,
+        _repeats(length, rhythm.rest), agree, differ,
+    )
     rest[..., : len(rows)] = np.stack(rows, axis=-1)
     rest[..., len(rows) :] = hats
     return Lattice(nodes, work, rest, possible)
@@ -156,21 +167,31 @@ def _inside(p: Floats, nodes: Ints) -> Floats:
     return np.maximum(0.0, sums[nodes][None, :] - after[:, None])
 
 
-def _told(e: Evidence, nodes: Ints, length: Floats, which: int) -> tuple[Floats, Floats]:
-    """How well a segment's length agrees with one told just before or within it, and with one told earlier."""
-    here, before = np.zeros_like(length), np.zeros_like(length)
+def _repeats(length: Floats, heard: tuple[float, ...]) -> Floats:
+    """Share of the intervals heard elsewhere in the class that were about this long, 0..1."""
+    out = np.zeros_like(length)
+    for d in heard:
+        out += 1.0 / (1.0 + ((length - d) / (0.8 + 0.05 * d)) ** 2)
+    return np.clip((out - 1.0) / max(1.0, len(heard) - 1.0), 0.0, 1.0)
+
+
+def _told(e: Evidence, nodes: Ints, length: Floats, which: int) -> tuple[Floats, Floats, Floats]:
+    """How well a segment's length agrees with one told in its set-up or just after its start, with any told
+    earlier, and with the last one told before it.
+    """
+    here, before, last = np.zeros_like(length), np.zeros_like(length), np.zeros_like(length)
     for told in e.told:
         p = told.rest if which else told.work
         if p < 0.05:
             continue
-        scale = 1.5 + 0.05 * told.seconds
-        agree = p / (1.0 + ((length - told.seconds) / scale) ** 2)
-        # said in the set-up (some hundred words) or up to a few words after the start
+        agree = p / (1.0 + ((length - told.seconds) / (1.5 + 0.05 * told.seconds)) ** 2)
         ago = nodes - told.word
         near = (ago >= -8) & (ago <= 90)
         here = np.maximum(here, np.where(near[:, None], agree, 0.0))
         before = np.maximum(before, np.where((ago > 90)[:, None], agree, 0.0))
-    return here, before
+        if p > 0.4:
+            last = np.where((ago >= -8)[:, None], agree, last)
+    return here, before, last
 
 
 def _calls(e: Evidence, at: Floats, nodes: Ints) -> tuple[Floats, Floats]:

@@ -120,7 +120,7 @@ def graph(arrays: Arrays, layers: int) -> Any:
         helper.make_tensor_value_info("mask", TensorProto.FLOAT, shape),
     ]
     outputs = [helper.make_tensor_value_info("logits", TensorProto.FLOAT, [*shape, None])]
-    values = [numpy_helper.from_array(np.ascontiguousarray(v), n) for n, v in g.values.items()]
+    values = [numpy_helper.from_array(np.asarray(v, order="C"), n) for n, v in g.values.items()]
     made = helper.make_graph(g.nodes, "tagger", inputs, outputs, values)
     return helper.make_model(made, opset_imports=[helper.make_opsetid("", OPSET)], ir_version=9)
 

@@ -17,6 +17,7 @@ from threading import Thread
 import numpy as np
 import numpy.typing as npt
 import torch
+from tokenizers import Tokenizer
 from torch import Tensor, nn
 from torch.nn import functional
 
@@ -24,7 +25,7 @@ from analyzer.hearing.labels import CHOICES, FLAGS, SPANS, WIDTH, columns
 from analyzer.hearing.pieces import UNKNOWN, Pieces
 from analyzer.hearing.train.encoder import Tagger
 
-__all__ = ["Settings", "Variant", "fit", "predict"]
+__all__ = ["Codes", "Settings", "Variant", "fit", "predict"]
 
 Floats = npt.NDArray[np.float32]
 
@@ -33,20 +34,40 @@ Floats = npt.NDArray[np.float32]
 class Settings:
     """How to train. Rates of AdamW for the body and the head; ``window`` in pieces, the class token included."""
 
-    epochs: int = 24
+    epochs: int = 180
     batch: int = 32
     window: int = 320
     body_rate: float = 1.2e-4
     head_rate: float = 1.5e-3
     decay: float = 0.01
-    positive: float = 5.0
-    dropout: float = 0.1
+    positive: float = 1.5
+    dropout: float = 0.15
     average: float = 0.998
     lose_pauses: float = 0.25
     lose_marks: float = 0.3
-    drop: float = 0.02
-    blank: float = 0.03
+    drop: float = 0.04
+    blank: float = 0.06
+    mishear: float = 0.03
     seed: int = 1
+
+
+MISHEARD = (
+    ("two", "to"), ("too", "two"), ("four", "for"), ("for", "four"), ("one", "won"), ("rest", "wrist"), ("wrist", "rest"),
+    ("right", "write"), ("eight", "ate"), ("breath", "breathe"), ("breathe", "breath"), ("hold", "old"), ("knees", "niece"),
+    ("heels", "hills"), ("squat", "squad"), ("plank", "blank"), ("lunge", "lunch"), ("core", "cor"), ("time", "dime"),
+    ("seconds", "second"), ("halfway", "half"), ("switch", "which"), ("go", "though"), ("left", "lift"), ("lift", "left"),
+)
+"""What recognisers write for words of class speech: homophones and near ones (common practice, no source)."""
+
+
+def misheard(coder: Tokenizer) -> npt.NDArray[np.int64]:
+    """For each piece, the piece it may be misheard as (itself, where none is listed)."""
+    swap = np.arange(coder.get_vocab_size())
+    for said, written in MISHEARD:
+        a, b = coder.token_to_id(said), coder.token_to_id(written)
+        if a is not None and b is not None:
+            swap[a] = b
+    return swap
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +82,26 @@ class Variant:
     """Pieces that are punctuation."""
 
 
+@dataclass(frozen=True, slots=True)
+class Codes:
+    """Ids of the class token and of an unknown piece, and what each piece may be misheard as."""
+
+    classed: int
+    unknown: int
+    misheard: npt.NDArray[np.int64]
+
+    @classmethod
+    def of(cls, coder: Tokenizer) -> Codes:
+        """Those of a tokenizer."""
+        return cls(coder.token_to_id("[CLS]"), coder.token_to_id("[UNK]"), misheard(coder))
+
+
 Batch = tuple[Tensor, Tensor, Tensor, Tensor, Tensor]
 
 
-def _window(v: Variant, s: Settings, rng: np.random.Generator, classed: int, unknown: int) -> tuple[npt.NDArray[np.int64], ...]:
+def _window(
+    v: Variant, s: Settings, rng: np.random.Generator, codes: Codes
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.int64]]:
     """ids, pause, word row (or -1) of a random window, roughened."""
     total = len(v.pieces.ids)
     room = s.window - 1
@@ -88,14 +125,15 @@ def _window(v: Variant, s: Settings, rng: np.random.Generator, classed: int, unk
         firsts = rows >= 0
         labelled[owner[firsts]] = v.labels[rows[firsts], 2 * len(SPANS) - 0 : len(FLAGS)].any(axis=1)
         keep &= ~(gone & ~labelled)[owner]
-    blank = rng.random(b - a) < s.blank
-    ids[blank] = unknown
+    wrong = rng.random(b - a) < s.mishear
+    ids[wrong] = codes.misheard[ids[wrong]]
+    ids[rng.random(b - a) < s.blank] = codes.unknown
     ids, pause, rows = ids[keep][:room], pause[keep][:room], rows[keep][:room]
-    return np.concatenate(([classed], ids)), np.concatenate(([0], pause)), np.concatenate(([-1], rows))
+    return np.concatenate(([codes.classed], ids)), np.concatenate(([0], pause)), np.concatenate(([-1], rows))
 
 
-def _batch(variants: Sequence[Variant], s: Settings, rng: np.random.Generator, classed: int, unknown: int) -> Batch:
-    drawn = [_window(v, s, rng, classed, unknown) for v in variants]
+def _batch(variants: Sequence[Variant], s: Settings, rng: np.random.Generator, codes: Codes) -> Batch:
+    drawn = [_window(v, s, rng, codes) for v in variants]
     width = max(len(ids) for ids, _, _ in drawn)
     ids = np.zeros((len(drawn), width), dtype=np.int64)
     pause = np.zeros_like(ids)
@@ -133,14 +171,13 @@ class _Draws:
     share: Floats
     settings: Settings
     rng: np.random.Generator
-    classed: int
-    unknown: int
+    codes: Codes
 
     def __call__(self) -> Batch:
         picked = self.rng.choice(len(self.names), size=self.settings.batch, p=self.share)
         rows = [self.by_class[self.names[i]] for i in picked]
         chosen = [row[int(self.rng.integers(len(row)))] for row in rows]
-        return _batch(chosen, self.settings, self.rng, self.classed, self.unknown)
+        return _batch(chosen, self.settings, self.rng, self.codes)
 
 
 def _ahead(draw: Callable[[], Batch], steps: int, depth: int = 8) -> Iterator[Batch]:
@@ -157,8 +194,8 @@ def _ahead(draw: Callable[[], Batch], steps: int, depth: int = 8) -> Iterator[Ba
 
 
 def fit(
-    variants: Sequence[Variant], start: Callable[[], Tagger], s: Settings, *, classed: int, unknown: int,
-    device: str = "cpu", say: Callable[[str], None] = print,
+    variants: Sequence[Variant], start: Callable[[], Tagger], s: Settings, *, codes: Codes, device: str = "cpu",
+    say: Callable[[str], None] = print,
 ) -> Tagger:
     """Train on ``variants``; every class weighs by its length. Returns the average of the late weights."""
     torch.manual_seed(s.seed)
@@ -183,7 +220,7 @@ def fit(
     positive = torch.full((len(FLAGS),), s.positive, device=device)
     began = time.monotonic()
     model.train()
-    draw = _Draws(by_class, names, share / share.sum(), s, rng, classed, unknown)
+    draw = _Draws(by_class, names, share / share.sum(), s, rng, codes)
     for step, batch in enumerate(_ahead(draw, steps)):
         ids, pause, mask, labels, asked = (t.to(device, non_blocking=True) for t in batch)
         with torch.autocast(device_type=device.split(":")[0], dtype=torch.bfloat16, enabled=device != "cpu"):

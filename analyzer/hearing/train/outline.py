@@ -16,7 +16,7 @@ from scipy.optimize import minimize
 
 from analyzer.hearing.labels import CHOICES, FLAGS, column
 from analyzer.outline.decode import Weights, posteriors
-from analyzer.outline.lattice import REST_FEATURES, WORK_FEATURES, Evidence, Lattice, lattice
+from analyzer.outline.lattice import REST_FEATURES, WORK_FEATURES, Evidence, Lattice, Rhythm, lattice
 
 __all__ = ["Case", "case", "fit_weights"]
 
@@ -40,10 +40,10 @@ def true_path(labels: npt.NDArray[np.int8]) -> list[tuple[int, int, int]]:
     return [(int(state[a]), a, b) for a, b in zip(cuts, cuts[1:], strict=False)]
 
 
-def case(e: Evidence, labels: npt.NDArray[np.int8]) -> Case:
+def case(e: Evidence, labels: npt.NDArray[np.int8], rhythm: Rhythm = Rhythm()) -> Case:
     """Lattice and true path; true nodes that were no candidates are put in."""
     path = true_path(labels)
-    lat = lattice(e, np.array([a for _, a, _ in path], dtype=np.int64))
+    lat = lattice(e, rhythm, np.array([a for _, a, _ in path], dtype=np.int64))
     where = {int(n): i for i, n in enumerate(lat.nodes)}
     features = np.zeros(len(WORK_FEATURES) + len(REST_FEATURES) + len(TALK))
     w, r = len(WORK_FEATURES), len(WORK_FEATURES) + len(REST_FEATURES)
