@@ -6,7 +6,9 @@ with ``exit_code``; nothing else catches it.
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 __all__ = ["AnalyzerError", "CaptionError", "ConfigError"]
 
@@ -24,6 +26,12 @@ class AnalyzerError(Exception):
         self.path, self.line, self.what, self.todo = path, line, what, todo
         where = ":".join(str(part) for part in (path, line) if part is not None)
         super().__init__(f"{where}: {what}; {todo}" if where else f"{what}; {todo}")
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # an exception is pickled as a call with its message, which this one is not made from; without this
+        # an error in a worker process breaks the whole pool
+        remake = partial(type(self), path=self.path, line=self.line, what=self.what, todo=self.todo)
+        return remake, (), self.__dict__
 
 
 class CaptionError(AnalyzerError):

@@ -22,7 +22,7 @@ __all__ = ["Called", "Heard", "Named", "call_value", "listen"]
 
 Logits = npt.NDArray[np.float32]
 
-NAME_LEVEL = -1.5
+NAME_LEVEL = -3.5
 """A logit well below the threshold of names: the outline's choice among candidates weighs them."""
 LONGEST_NAME = 5
 
@@ -87,8 +87,9 @@ def _names(norms: Sequence[str], logits: Logits) -> list[Named]:
     """Where a move may be named: the tagger's spans, and every name of the move lexicon."""
     names, everyday = _known_names()
     words = [lexicon.tokens(n) for n in norms]
-    spans = {(s.first, s.last): s for s in found(logits, "name", NAME_LEVEL)}
     inside = 1.0 / (1.0 + np.exp(-logits[:, column("in name")].astype(np.float64)))
+    spans = {(s.first, s.last) for s in found(logits, "name", NAME_LEVEL)}
+    spans |= {(s.first, s.last) for s in found(logits, "name")}
     known: set[tuple[int, int]] = set()
     for i in range(len(words)):
         flat: tuple[str, ...] = ()
@@ -98,9 +99,7 @@ def _names(norms: Sequence[str], logits: Logits) -> list[Named]:
                 known.add((i, j + 1))
     # of names within names, the longest
     known = {k for k in known if not any(o != k and o[0] <= k[0] and o[1] >= k[1] for o in known)}
-    for first, last in known:
-        spans.setdefault((first, last), Found("name", first, last, float(inside[first:last].max())))
-    return [Named(spans[k], k in known) for k in sorted(spans)]
+    return [Named(Found("name", a, b, float(inside[a:b].max())), (a, b) in known) for a, b in sorted(spans | known)]
 
 
 def listen(norms: Sequence[str], logits: Logits) -> Heard:

@@ -177,7 +177,7 @@ def name_options(c: Class, i: Settled, before: Sequence[Settled], period: int | 
             continue
         f = np.zeros(len(NAME_FEATURES))
         f[:16] = (
-            n.p, float(n in inside and n.first <= i.first), float(n.first > i.first), 1.0 / (1.0 + abs(i.first - n.first) / 12.0),
+            log((n.p + 1e-4) / (1.0001 - n.p)) / 4.0, float(n in inside and n.first <= i.first), float(n.first > i.first), 1.0 / (1.0 + abs(i.first - n.first) / 12.0),
             float(bool(inside) and n is inside[0]), float(bool(inside) and n is inside[-1]), float(n.first >= intro - 2),
             float(last is not None and same(text, last.name)), 0.0, 0.0, min(4, len(words)) / 4.0,
             float((n.first, n.last) in c.known), min(3, sum(same(text, h) for h in heard)) / 3.0, float(same(text, ago)),

@@ -16,8 +16,9 @@ from analyzer.outline.records import CUE_KINDS, CueKind
 from analyzer.report.cue_chart import ASKED, draw_cues
 from analyzer.report.drift_chart import draw_drift, drift_rows
 from analyzer.report.phrases import CUES, count, drift, give, in_sentence
+from analyzer.report.sheet import Sheet
 from analyzer.report.svg import svg
-from analyzer.report.timeline import Sheet, draw_timeline
+from analyzer.report.timeline import draw_timeline, timeline_rows
 from analyzer.review import Review
 from analyzer.spans import clock
 from analyzer.standards.standard import Standard
@@ -29,17 +30,22 @@ __all__ = ["Chart", "asked_kinds", "charts", "cues_caption", "drift_caption", "t
 
 WIDE, NARROW = Sheet(), Sheet(width=344, row_s=150, gutter=58, right=6)
 """Five minutes a row for screens and paper, two and a half for phones: a letter is as large on both."""
+ROWS, LINES = 5, 42
+"""Rows of the timeline and lines of drift that a sheet of paper holds."""
 
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """One chart: its key (prefix of its ids), heading, caption, the id of the table behind it, the SVGs."""
+    """One chart: its key (prefix of its ids), heading, caption, the id of the table behind it, the SVGs.
+
+    The wide one comes in parts that each fit on a sheet of paper.
+    """
 
     key: str
     title: str
     caption: str
     table: str
-    wide: str
+    wide: tuple[str, ...]
     narrow: str
 
 
@@ -50,17 +56,19 @@ def charts(review: Review, standard: Standard, moves: Sequence[Move]) -> tuple[C
     if measures.intervals:
         made.append(_chart(
             "timeline", "The class against the clock", timeline_caption(review), "intervals",
-            lambda wide: draw_timeline(review, sheet=WIDE if wide else NARROW),
+            lambda part: draw_timeline(review, sheet=WIDE if part else NARROW, rows=part),
+            timeline_rows(review, WIDE), ROWS,
         ))
     if drift_rows(measures):
         made.append(_chart(
             "drift", "How far each interval was off", drift_caption(review, standard), "intervals",
-            lambda wide: draw_drift(measures, tolerance, width=840 if wide else 344),
+            lambda part: draw_drift(measures, tolerance, width=840 if part else 344, part=part),
+            len(drift_rows(measures)), LINES,
         ))
     if moves:
         made.append(_chart(
             "cues", "Which move got which cue", cues_caption(moves, asked), "cues",
-            lambda wide: draw_cues(moves, width=620 if wide else 344, asked=asked),
+            lambda part: draw_cues(moves, width=620 if part else 344, asked=asked),
         ))
     return tuple(made)
 
@@ -71,12 +79,19 @@ def asked_kinds(standard: Standard) -> tuple[CueKind, ...]:
     return tuple(kind for kind, rule in ASKED.items() if rule in on)
 
 
-def _chart(key: str, title: str, caption: str, table: str, draw: Callable[[bool], Axes]) -> Chart:
-    wide, narrow = (
-        svg(draw(size == "wide").figure, f"{key}-{size}", title, caption)  # type: ignore[arg-type]
-        for size in ("wide", "narrow")
-    )
-    return Chart(key, title, caption, table, wide, narrow)
+def _chart(
+    key: str, title: str, caption: str, table: str, draw: Callable[[range | None], Axes], rows: int = 1,
+    most: int = 1,
+) -> Chart:
+    """``draw`` draws some rows of the wide chart, or the whole narrow one for None."""
+    parts = [range(first, min(rows, first + most)) for first in range(0, rows, most)]
+
+    def make(part: range | None, prefix: str) -> str:
+        number = f", part {parts.index(part) + 1} of {len(parts)}" if part and len(parts) > 1 else ""
+        return svg(draw(part).figure, prefix, title + number, caption)  # type: ignore[arg-type]
+
+    wide = tuple(make(part, f"{key}-wide-{number}") for number, part in enumerate(parts, 1))
+    return Chart(key, title, caption, table, wide, make(None, f"{key}-narrow"))
 
 
 def timeline_caption(review: Review) -> str:

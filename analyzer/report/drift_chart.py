@@ -52,15 +52,21 @@ def trend_line(rows: Sequence[Interval], measures: Measures) -> list[float]:
 
 
 def draw_drift(
-    measures: Measures, tolerance: Tolerance, ax: Axes | None = None, *, width: float = 840
+    measures: Measures, tolerance: Tolerance, ax: Axes | None = None, *, width: float = 840,
+    part: range | None = None,
 ) -> Axes:
-    """Draw on ``ax``, or on axes of a figure of its own in the size that the rows need."""
-    rows = drift_rows(measures)
+    """Draw on ``ax``, or on axes of a figure of its own in the size that the rows need.
+
+    ``part`` are the rows of ``drift_rows`` to draw, all of them if None; the scale is that of all.
+    """
+    all_rows = drift_rows(measures)
+    part = part or range(len(all_rows))
+    rows = [all_rows[n] for n in part]
     heads = sum(_new_phase(rows, n) for n in range(len(rows)))
     height = TOP + ROW * (len(rows) + heads) + 30
     axes = ax or blank(width, height)
     left, right = (250.0, 168.0) if width > 600 else (138.0, 92.0)
-    edge = _edge(rows, tolerance)
+    edge = _edge(all_rows, tolerance)
     px_s = (width - left - right) / (2 * edge)
     axes.set_xlim(-edge - left / px_s, edge + right / px_s)
     axes.set_ylim(height, 0)
@@ -71,11 +77,13 @@ def draw_drift(
             put(axes, -edge - left / px_s, y + 14, PHASES[interval.segment.phase], "soft", size=10.5)
             y += ROW
         allowed = tolerance.work_s if interval.segment.kind == "work" else tolerance.rest_s
-        _row(axes, number, interval, y, allowed, edge, (left / px_s, 8 / px_s), wide)
+        pads = left / px_s, 8 / px_s
+        _row(axes, part[number], interval, y, allowed, edge, pads, wide)
         heights.append(y + ROW / 2)
         y += ROW
-    if line := trend_line(rows, measures):
-        axes.plot(line, heights, color=LIGHT["ink"], lw=1.2, ls=(0, (5, 3)), gid="trend", zorder=1.5)
+    if line := trend_line(all_rows, measures):
+        axes.plot([line[n] for n in part], heights, color=LIGHT["ink"], lw=1.2, ls=(0, (5, 3)), zorder=1.5,
+                  gid="trend")
     return axes
 
 
@@ -85,8 +93,8 @@ def _new_phase(rows: Sequence[Interval], number: int) -> bool:
 
 def _edge(rows: Sequence[Interval], tolerance: Tolerance) -> float:
     """Half the width of the scale in seconds: all of the data up to ``MOST_S``, and twice the tolerance."""
-    far = [abs(i.drift_s or 0.0) + COVERAGE * i.actual_sd_s for i in rows]
-    return ceil(min(MOST_S, max([2 * tolerance.work_s, 2 * tolerance.rest_s, 3.0, *far]))) + 0.5
+    far = max((abs(i.drift_s or 0.0) + COVERAGE * i.actual_sd_s for i in rows), default=0.0)
+    return ceil(max(2 * tolerance.work_s, 2 * tolerance.rest_s, 3.0, min(MOST_S, far))) + 0.5
 
 
 def _scale(axes: Axes, edge: float, px_s: float, height: float) -> None:

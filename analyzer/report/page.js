@@ -21,6 +21,8 @@
     }
     for (const group of document.querySelectorAll(".group")) {
       group.hidden = !group.querySelector(".finding:not([hidden])");
+      const fold = group.querySelector(":scope > details");
+      if (fold && selects.some((s) => s.value)) fold.open = true;
     }
     if (count) {
       const shown = findings.filter((item) => !item.hidden).length;

@@ -7,8 +7,7 @@ told), with ``-b``, ``-c`` for what goes on in the next rows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable
 from itertools import pairwise
 from math import ceil
 from typing import TYPE_CHECKING
@@ -18,8 +17,9 @@ from analyzer.findings.material import HEARD
 from analyzer.measures.records import Interval
 from analyzer.outline.records import CUE_KINDS
 from analyzer.report.legend import draw_legend
-from analyzer.report.palette import LIGHT, Role
+from analyzer.report.palette import LIGHT
 from analyzer.report.phrases import CUES, PHASES, drift, move_name
+from analyzer.report.sheet import AXIS, BAR, BARS, CALLS, CUES_TOP, FLAGS, LANE, NAMES, ROW, Page, Sheet
 from analyzer.report.svg import blank, fit, put, width
 from analyzer.review import Review
 from analyzer.spans import clock
@@ -27,116 +27,64 @@ from analyzer.spans import clock
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["Sheet", "draw_timeline"]
+__all__ = ["draw_timeline", "timeline_rows"]
 
-FLAGS, NAMES, BARS, CALLS, CUES_TOP = 26, 41, 46, 76, 90
-"""Heights in a row, in pixels: number of a finding, name of a move, top of the bars, time calls, cues."""
-BAR, LANE = 18, 11
-AXIS = CUES_TOP + LANE * len(CUE_KINDS)
-ROW = AXIS + 34
+def timeline_rows(review: Review, sheet: Sheet) -> int:
+    """How many rows the class takes, 1 or more."""
+    return max(1, ceil(_length_s(review) / sheet.row_s))
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """The measure of the drawing: width in pixels, seconds a row, pixels kept for labels left and right."""
-
-    width: float = 840
-    row_s: int = 300
-    gutter: float = 66
-    right: float = 10
-
-    @property
-    def px_s(self) -> float:
-        """Pixels for each second."""
-        return (self.width - self.gutter - self.right) / self.row_s
-
-    def pieces(self, start_s: float, stop_s: float) -> Iterator[tuple[int, float, float]]:
-        """Row, start in it and stop in it of each part of a stretch; a stretch of no length gives none."""
-        row = int(start_s // self.row_s)
-        while stop_s - row * self.row_s > 1e-9:
-            yield row, max(0.0, start_s - row * self.row_s), min(self.row_s, stop_s - row * self.row_s)
-            row += 1
-
-    def place(self, at_ms: int) -> tuple[int, float]:
-        """Row and seconds in it."""
-        row, at = divmod(at_ms / 1000, self.row_s)
-        return int(row), at
+def _length_s(review: Review) -> float:
+    """Length of the class, and never less than what is drawn of it."""
+    stops = [s.stop.at_ms / 1000 for s in review.outline.segments]
+    return max([1.0, review.measures.totals.length_s, *stops])
 
 
-def draw_timeline(review: Review, ax: Axes | None = None, *, sheet: Sheet | None = None) -> Axes:
-    """Draw on ``ax``, or on axes of a figure of its own in the size that the class needs."""
+def draw_timeline(
+    review: Review, ax: Axes | None = None, *, sheet: Sheet | None = None, rows: range | None = None
+) -> Axes:
+    """Draw on ``ax``, or on axes of a figure of its own in the size that the rows need.
+
+    ``rows`` are the rows to draw, all of them if None; the legend stands over the first one.
+    """
     sheet = sheet or Sheet()
-    length_s = max(1.0, review.measures.totals.length_s)
-    rows = ceil(length_s / sheet.row_s)
-    axes = ax or blank(sheet.width, 0.0 + rows * ROW + 60)
-    top = draw_legend(axes, sheet.width, sheet.px_s, sheet.gutter)
+    rows = rows or range(timeline_rows(review, sheet))
+    axes = ax or blank(sheet.width, ROW)
+    top = draw_legend(axes, sheet.width, sheet.px_s, sheet.gutter) if rows.start == 0 else 0.0
     axes.set_xlim(-sheet.gutter / sheet.px_s, sheet.row_s + sheet.right / sheet.px_s)
-    height = top + rows * ROW
+    height = top + len(rows) * ROW
     axes.set_ylim(height, 0)
     if ax is None:
         axes.figure.set_size_inches(sheet.width / 72, height / 72)  # type: ignore[union-attr]
-    page = _Page(axes, sheet, top)
-    _grounds(page, review, length_s)
+    page = Page(axes, sheet, top, rows)
+    _grounds(page, review)
     _bars(page, review)
     _marks(page, review)
     _flags(page, review)
     return axes
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
-    axes: Axes
-    sheet: Sheet
-    top: float
-
-    def y(self, row: int, lane: float) -> float:
-        return self.top + row * ROW + lane
-
-    def box(
-        self, start_s: float, stop_s: float, lane: float, height: float, gid: str | None = None,
-        *, fill: Role | None = None, edge: Role | None = None, dashed: bool = False, order: float = 2,
-    ) -> None:
-        """A rectangle over a stretch of time, cut at row ends."""
-        from matplotlib.patches import Rectangle
-
-        for part, (row, start, stop) in enumerate(self.sheet.pieces(start_s, stop_s)):
-            self.axes.add_patch(Rectangle(
-                (start, self.y(row, lane)), stop - start, height,
-                facecolor=LIGHT[fill] if fill else "none", edgecolor=LIGHT[edge] if edge else "none",
-                linewidth=1.3 if edge else 0, linestyle=(0, (3, 2)) if dashed else "solid", zorder=order,
-                gid=f"{gid}{'' if part == 0 else '-' + 'abcdefgh'[part % 8]}" if gid else None, clip_on=False,
-            ))
-
-    def points(self, times_ms: Iterable[int], lane: float, marker: str, role: Role, **more: object) -> None:
-        """One mark at each time."""
-        placed = [self.sheet.place(t) for t in times_ms]
-        if placed:
-            self.axes.scatter(
-                [x for _, x in placed], [self.y(row, lane) for row, _ in placed], marker=marker,
-                **{"color": LIGHT[role], "s": 22, "linewidths": 0, "clip_on": False} | more,  # type: ignore[arg-type]
-            )
-
-
-def _grounds(page: _Page, review: Review, length_s: float) -> None:
+def _grounds(page: Page, review: Review) -> None:
     """Phases as bands, the clock, and the names of the lanes."""
     sheet, axes = page.sheet, page.axes
     for number, phase in enumerate(review.outline.phases):
         start, stop = phase.span.start_ms / 1000, phase.span.end_ms / 1000
         if number % 2 == 0:
             page.box(start, stop, 2, AXIS - 2, fill="band", order=0)
-        for row, left, right in sheet.pieces(start, stop):
+        for _, row, left, right in page.pieces(start, stop):
             name = PHASES[phase.phase]
             if (right - left) * sheet.px_s > width(name, 10) + 3:
                 put(axes, left + 3 / sheet.px_s, page.y(row, 13), name, "soft", size=10)
-    for row, _, stop in sheet.pieces(0, length_s):
+    for _, row, _, stop in page.pieces(0, _length_s(review)):
         axes.plot([0, stop], [page.y(row, AXIS)] * 2, color=LIGHT["ink"], lw=0.8, clip_on=False)
         first = row * sheet.row_s
         minutes = [0, *(s for s in range(1, int(stop) + 1) if (first + s) % 60 == 0)]
         axes.vlines(minutes, page.y(row, 18), page.y(row, AXIS + 4), colors=LIGHT["rule"], lw=0.8, zorder=1)
         for second in minutes:
-            if second == 0 or 26 < second * sheet.px_s < sheet.row_s * sheet.px_s - 12:
-                put(axes, second, page.y(row, AXIS + 16), clock((first + second) * 1000), size=11,
-                    align="center" if second else "left")
+            text, x = clock((first + second) * 1000), second * sheet.px_s
+            half = width(text, 11) / 2
+            if second == 0 or 3 * half + 6 < x < sheet.row_s * sheet.px_s - half:
+                put(axes, second, page.y(row, AXIS + 16), text, size=11, align="center" if second else "left")
         for lane, text in ((BARS + 13, "intervals"), (CALLS + 4, "time calls")):
             put(axes, -6 / sheet.px_s, page.y(row, lane), text, "soft", size=9.5, align="right")
         for lane, kind in enumerate(CUE_KINDS):
@@ -145,7 +93,7 @@ def _grounds(page: _Page, review: Review, length_s: float) -> None:
                 align="right")
 
 
-def _bars(page: _Page, review: Review) -> None:
+def _bars(page: Page, review: Review) -> None:
     sheet, intervals = page.sheet, review.measures.intervals
     for index, interval in enumerate(intervals):
         segment, work = interval.segment, interval.segment.kind == "work"
@@ -165,13 +113,15 @@ def _bars(page: _Page, review: Review) -> None:
     _names(page, [i for i in intervals if i.segment.kind == "work"], sheet)
 
 
-def _bar_text(page: _Page, index: int, interval: Interval) -> None:
+def _bar_text(page: Page, index: int, interval: Interval) -> None:
     """The drift, where it counts, inside the bar of a work interval and above that of a rest."""
     if interval.drift_s is None or interval.verdict == "on time":
         return
     sheet, work = page.sheet, interval.segment.kind == "work"
     text = "?" if interval.verdict == "undecided" else drift(interval.drift_s, interval.actual_sd_s)
     row, at = sheet.place(interval.segment.start.at_ms)
+    if row not in page.rows:
+        return
     room = min(interval.actual_s, sheet.row_s - at) * sheet.px_s
     wide = width(text, 10.5, True)
     inside = work and room > wide + 6
@@ -182,12 +132,12 @@ def _bar_text(page: _Page, index: int, interval: Interval) -> None:
         bold=True, align="right" if ends else "left", gid=f"drift-{index}")
 
 
-def _names(page: _Page, work: list[Interval], sheet: Sheet) -> None:
+def _names(page: Page, work: list[Interval], sheet: Sheet) -> None:
     """Names over the bars, cut where the next one begins."""
     for this, after in pairwise([*work, None]):
-        if this is None:
+        row, at = sheet.place(this.segment.start.at_ms) if this else (-1, 0.0)
+        if this is None or row not in page.rows:
             continue
-        row, at = sheet.place(this.segment.start.at_ms)
         end = float(sheet.row_s)
         if after is not None and sheet.place(after.segment.start.at_ms)[0] == row:
             end = sheet.place(after.segment.start.at_ms)[1]
@@ -196,7 +146,7 @@ def _names(page: _Page, work: list[Interval], sheet: Sheet) -> None:
             put(page.axes, at, page.y(row, NAMES), name, size=10.5)
 
 
-def _marks(page: _Page, review: Review) -> None:
+def _marks(page: Page, review: Review) -> None:
     calls = review.measures.calls
     right = [c.call.quote.at_ms for c in calls if c.verdict in ("on time", "undecided")]
     wrong = [c.call.quote.at_ms for c in calls if c.verdict in ("long", "short")]
@@ -212,11 +162,12 @@ def _marks(page: _Page, review: Review) -> None:
                     linewidths=0.8, gid=f"perhaps-{kind}")
 
 
-def _flags(page: _Page, review: Review) -> None:
+def _flags(page: Page, review: Review) -> None:
     """Numbers of findings at their times; numbers that would run into each other share one place."""
     sheet = page.sheet
     placed = sorted(
-        (*sheet.place(f.at_ms), n) for n, f in enumerate(rank(review.findings), 1) if f.at_ms is not None
+        (*sheet.place(f.at_ms), n) for n, f in enumerate(rank(review.findings), 1)
+        if f.at_ms is not None and sheet.place(f.at_ms)[0] in page.rows
     )
     groups: list[tuple[int, float, list[int]]] = []
     for row, at, number in placed:

@@ -1,0 +1,36 @@
+"""Fits the logit from which a word counts as inside a span, for each kind, on classes left out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from analyzer.bench.matching import match_times
+from analyzer.bench.score import slack_s
+from analyzer.hearing.labels import SPANS, column
+from analyzer.hearing.spans import found
+from analyzer.hearing.train.crossval import LeftOut
+from analyzer.hearing.train.data import Stored
+
+__all__ = ["fit_levels"]
+
+LEVELS = np.arange(-1.0, 5.01, 0.5)
+
+
+def fit_levels(rows: Sequence[Stored], logits: LeftOut) -> Mapping[str, float]:
+    """The level with the best F1 of each kind, where a span counts when its first word is near a true one's."""
+    best: dict[str, float] = {}
+    for kind in SPANS:
+        scores = {}
+        for level in LEVELS:
+            true = guessed = hits = 0
+            for row in rows:
+                at = row.starts_ms / 1000.0
+                t = at[np.flatnonzero(row.labels[:, column(f"begin {kind}")] > 0)].tolist()
+                g = at[[s.first for s in found(logits[row.name, row.form], kind, float(level))]].tolist()
+                true, guessed = true + len(t), guessed + len(g)
+                hits += len(match_times(t, g, slack_s(row.form)))
+            scores[float(level)] = 2 * hits / max(1, true + guessed)
+        best[kind] = max(scores, key=scores.__getitem__)
+    return best

@@ -1,0 +1,77 @@
+"""A review in a few plain lines, for the terminal."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from analyzer.findings.find import rank
+from analyzer.findings.records import Finding
+from analyzer.findings.wording import listing, plural
+from analyzer.measures.records import Totals
+from analyzer.review import Review
+from analyzer.spans import clock
+
+__all__ = ["MOST", "printable", "summary"]
+
+MOST = 3
+"""Findings that are shown; the others are counted."""
+_BREAKS, _HIDDEN = {"Cc", "Zl", "Zp"}, {"Cf"}
+"""Unicode categories of what moves the cursor or colours a terminal, and of what reorders its text unseen."""
+
+
+def printable(text: str) -> str:
+    """Text that a terminal shows and does not obey, on one line: captions are other people's text.
+
+    >>> printable("rest\\x1b[2J\\nnow\\u202e")
+    'rest [2J now'
+    """
+    return "".join(map(_shown, text))
+
+
+def _shown(character: str) -> str:
+    category = unicodedata.category(character)
+    return " " if category in _BREAKS else "" if category in _HIDDEN else character
+
+
+def summary(review: Review, *, where: str = "on the page") -> tuple[str, ...]:
+    """One sentence of totals, the most important findings with their times, and how many more there are.
+
+    Each is a line without a line end; ``where`` says where the others can be read.
+    """
+    shown, left = rank(review.findings)[:MOST], len(review.findings) - MOST
+    lines = [_totals(printable(review.title), review.measures.totals), *_lines(shown)]
+    if left > 0:
+        lines.append(f"and {left} more {where}".rstrip())
+    elif not shown:
+        lines.append("Nothing to fix was found.")
+    return tuple(lines)
+
+
+def _totals(title: str, totals: Totals) -> str:
+    length = clock(totals.length_s * 1000)
+    if not totals.work_intervals:
+        return f"{title}, {length}: no announced intervals found."
+    counted = (
+        (totals.work_intervals, "work interval", totals.work_s),
+        (totals.rest_intervals, "rest", totals.rest_s),
+    )
+    parts = [f"{plural(count, kind)} ({clock(sum_s * 1000)})" for count, kind, sum_s in counted if count]
+    return f"{title}, {length}: {listing(parts)}; {_kept(totals)}."
+
+
+def _kept(totals: Totals) -> str:
+    if not totals.timed_intervals:
+        return "no length was told"
+    off = ((totals.long, "long"), (totals.short, "short"), (totals.undecided, "undecided"))
+    others = "".join(f", {count} {verdict}" for count, verdict in off if count)
+    return f"told lengths: {totals.on_time} of {totals.timed_intervals} on time{others}"
+
+
+def _lines(findings: tuple[Finding, ...]) -> list[str]:
+    times = ["whole class" if f.at_ms is None else clock(f.at_ms) for f in findings]
+    width = max(map(len, times), default=0)
+    return [
+        # most messages name their time, which stands before them here
+        f"  {time:>{width}}  {printable(finding.message.replace(f' ({time})', '', 1))} ({finding.weight})"
+        for time, finding in zip(times, findings, strict=True)
+    ]
