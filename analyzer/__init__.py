@@ -1,0 +1,1 @@
+"""Reviews a recorded exercise class from its caption file: see ``review.review``."""

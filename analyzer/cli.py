@@ -11,13 +11,12 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analyzer.errors import AnalyzerError, ConfigError
+from analyzer.terminal import drop_output, forgive_characters, printable
 
 if TYPE_CHECKING:
     from analyzer.review import Review
@@ -50,7 +49,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     Raises SystemExit for --help and for a command line that cannot be understood, as argparse does.
     """
-    _forgive_characters()
+    forgive_characters()
     try:
         try:
             return _run(arguments)
@@ -60,11 +59,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
-        _drop_output()
+        drop_output()
         return PIPE_CLOSED
     except OSError as error:
         if error.filename is None:
-            _drop_output()
+            drop_output()
         return _complain(str(_no_place(error)), AnalyzerError.exit_code)
 
 
@@ -190,7 +189,7 @@ def _write(places: _Places, texts: dict[Path, str]) -> None:
 
 
 def _print_summary(found: Review, places: _Places) -> None:
-    from analyzer.summary import printable, summary
+    from analyzer.summary import summary
 
     for line in summary(found, where="on the page" if places.page else ""):
         print(line)
@@ -212,18 +211,6 @@ def _standard(name: str | None) -> Standard:
     return load(shipped or Path(name))
 
 
-def _forgive_characters() -> None:
-    """A terminal that has no sign for a character shows another, rather than ending the program."""
-    if isinstance(sys.stdout, TextIOWrapper):
-        sys.stdout.reconfigure(errors="replace")
-
-
-def _drop_output() -> None:
-    """Send what is still to be printed nowhere, so that the end of the process does not trip over it."""
-    with suppress(OSError, ValueError), Path(os.devnull).open("w") as nowhere:
-        os.dup2(nowhere.fileno(), sys.stdout.fileno())
-
-
 def _no_place(error: OSError) -> AnalyzerError:
     reason = error.strerror or str(error)
     path = Path(error.filename) if error.filename else None
@@ -232,7 +219,5 @@ def _no_place(error: OSError) -> AnalyzerError:
 
 
 def _complain(what: str, exit_code: int) -> int:
-    from analyzer.summary import printable
-
     print(f"analyzer: {printable(what)}", file=sys.stderr)
     return exit_code

@@ -2,35 +2,18 @@
 
 from __future__ import annotations
 
-import unicodedata
-
 from analyzer.findings.find import rank
 from analyzer.findings.records import Finding
 from analyzer.findings.wording import listing, plural
 from analyzer.measures.records import Totals
 from analyzer.review import Review
 from analyzer.spans import clock
+from analyzer.terminal import printable
 
-__all__ = ["MOST", "printable", "summary"]
+__all__ = ["MOST", "summary"]
 
 MOST = 3
 """Findings that are shown; the others are counted."""
-_BREAKS, _HIDDEN = {"Cc", "Zl", "Zp"}, {"Cf"}
-"""Unicode categories of what moves the cursor or colours a terminal, and of what reorders its text unseen."""
-
-
-def printable(text: str) -> str:
-    """Text that a terminal shows and does not obey, on one line: captions are other people's text.
-
-    >>> printable("rest\\x1b[2J\\nnow\\u202e")
-    'rest [2J now'
-    """
-    return "".join(map(_shown, text))
-
-
-def _shown(character: str) -> str:
-    category = unicodedata.category(character)
-    return " " if category in _BREAKS else "" if category in _HIDDEN else character
 
 
 def summary(review: Review, *, where: str = "on the page") -> tuple[str, ...]:

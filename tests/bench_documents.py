@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from oracle import script
 
 from analyzer.bench.render import perform
-from analyzer.bench.script import truth
+from analyzer.bench.truth import truth
 from analyzer.measures.verdict import judge
 
 NAMES = ("terse_core", "tabata_three_blocks", "chair_yoga_breaks", "recipe_show")

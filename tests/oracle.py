@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from analyzer.bench.render import perform
-from analyzer.bench.script import Performance, truth
+from analyzer.bench.script import Performance
+from analyzer.bench.truth import truth
 from analyzer.captions.records import Caption, Captions
 from analyzer.measures.measure import measure
 from analyzer.measures.records import Measures

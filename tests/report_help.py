@@ -1,4 +1,4 @@
-"""Reviews to make pages of: scripted classes as a perfect listener hears them, and classes written by hand."""
+"""Reviews to make pages of, pages as elements, charts as what is on their axes."""
 
 from __future__ import annotations
 
@@ -7,10 +7,13 @@ from dataclasses import fields, is_dataclass, replace
 from html.parser import HTMLParser
 from typing import Any, TypeVar
 
+from matplotlib.axes import Axes
+from matplotlib.patches import Rectangle
 from oracle import Heard, from_script, script
 
 from analyzer.captions.records import Timing
 from analyzer.findings.find import find
+from analyzer.findings.material import Material, Move
 from analyzer.review import Review
 from analyzer.standards.standard import Standard, load
 
@@ -57,7 +60,7 @@ def _later(it: T, by_ms: int, by_intervals: int) -> T:
 
 
 def _moved(name: str, value: Any, by_ms: int, by_intervals: int) -> Any:
-    if name.endswith("_ms") and name != "sd_ms":
+    if name.endswith("_ms") and not name.endswith("sd_ms"):
         return value + by_ms
     if name == "interval" and value is not None:
         return value + by_intervals
@@ -135,3 +138,25 @@ class Page(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self._here.pieces.append(data)
+
+
+def patches(axes: Axes, start: str) -> dict[str, Rectangle]:
+    """Rectangles by gid."""
+    return {str(p.get_gid()): p for p in axes.patches
+            if isinstance(p, Rectangle) and str(p.get_gid()).startswith(start)}
+
+
+def texts(axes: Axes) -> list[str]:
+    return [t.get_text() for t in axes.texts]
+
+
+def by_gid(axes: Axes, gid: str) -> Any:
+    return next(c for c in axes.collections if c.get_gid() == gid)
+
+
+def moves(of: Review) -> tuple[Move, ...]:
+    return Material(of.captions, of.words, of.outline, of.measures, STANDARD).moves
+
+
+def clean(text: str) -> str:
+    return " ".join(text.split())

@@ -11,7 +11,8 @@ import pytest
 from bench_documents import NAMES
 from oracle import CLASSES, script
 
-from analyzer.bench.script import Performance, Script, ScriptError, parse, perform, syllables, truth
+from analyzer.bench.script import Performance, Script, ScriptError, parse, perform, syllables
+from analyzer.bench.truth import truth
 
 CLASS = """\
     title: Two moves
@@ -159,12 +160,37 @@ def test_every_class_is_in_order() -> None:
         (["go now"], 3, r"not a line: go now; write '\+SECONDS \| text' or '@SECONDS \| text'"),
         (["+0 | hi", "", "# note", "-4 | go"], 6, "not a line: -4"),
         (["+0 | hi", "+0 | [[jump]] hi"], 4, r"unknown mark \[\[jump\]\]; use one of phase, intro, work"),
-        (["+0 | [[phase noon]] hi"], 3, "unknown phase noon; use one of opening, warm-up, main"),
+        (["+0 | [[phase noon]] hi"], 3, r"not a mark: \[\[phase noon\]\]; write \[\[phase P\]\], P one of opening, warm-up, main"),
         (["+0 | {{shape: hi}}"], 3, r"unknown span \{\{shape\}\}; use call or a kind of cue"),
+        (["+0 | [[phase]] hi"], 3, r"not a mark: \[\[phase\]\]"),
+        (["+0 | [[]] hi"], 3, r"unknown mark \[\[\]\]"),
+        (["+0 | [[intro]] hi"], 3, r'not a mark: \[\[intro\]\]; write \[\[intro "move"\]\]'),
+        (['+0 | [[intro ""]] hi'], 3, "not a mark"),
+        (["+0 | [[work]] hi"], 3, r"not a mark: \[\[work\]\]; write \[\[work 40"),
+        (['+0 | [[work "squats"]] hi'], 3, "not a mark"),
+        (['+0 | [[work forty "squats"]] hi'], 3, "not a mark"),
+        (['+0 | [[work 0 "squats"]] hi'], 3, "not a mark"),
+        (['+0 | [[work 40 "squats" side=up]] hi'], 3, "not a mark"),
+        (['+0 | [[work 40 "squats" round=x]] hi'], 3, "not a mark"),
+        (['+0 | [[work 40 "squats" round=1 round=2]] hi'], 3, "says a thing twice"),
+        (["+0 | [[end now]] hi"], 3, "not a mark"),
+        (["+0 | [[rest x]] hi"], 3, r"not a mark: \[\[rest x\]\]; write \[\[rest 20\]\]"),
+        (["+0 | {{: hi}}"], 3, r"unknown span \{\{\}\}"),
+        (["+0 | {{form hi}}"], 3, r"no kind and colon: \{\{form hi\}\}; write"),
+        (["+0 | {{form:}} hi"], 3, r"no word in \{\{form:\}\}; put the words before"),
+        (["+0 | {{form 3: hi}}"], 3, r"not a span: \{\{form 3: ...\}\}; write \{\{form: ...\}\}"),
+        (["+0 | {{call}} hi"], 3, r"no kind and colon: \{\{call\}\} hi"),
+        (["+0 | {{call: hi}}"], 3, r"not a span: \{\{call: ...\}\}; write \{\{call KIND NUMBER: ...\}\}"),
+        (["+0 | {{call elapsed: hi}}"], 3, "not a span"),
+        (["+0 | {{call elapsed x: hi}}"], 3, "not a span"),
+        (["+0 | {{call sometime 3: hi}}"], 3, "not a span"),
+        (["+0 | {{call fraction 1.5: hi}}"], 3, "a fraction 1 or less"),
         (["+0 | {{form: hi"], 3, r"'\{\{form' is never closed; close it on its line"),
         (["+0 | hi}} there"], 3, r"'\}\}' closes nothing; open the span"),
         (["+0 | hi", '+0 | go [[work 40 "squats"]]'], 4, "the last mark has no word after it"),
         (['+0 | [[work 40 "a"]] go', '+4 | [[work 40 "b"]] go'], 4, r"\[\[work\]\] inside an open interval"),
+        (['+0 | [[work 40 "a"]] [[end]] go'], 3, r"\[\[end\]\] on the word of its \[\[work\]\]"),
+        (['+0 | [[work 40 "a"]] go [[end]] now', "+4 | [[rest 20]] and breathe"], 4, "away from an"),
         (["+0 | hi", "+0 | [[end]] done"], 4, r"\[\[end\]\] with no open interval"),
     ],
 )
@@ -180,8 +206,27 @@ def test_what_breaks_the_format_is_named_with_its_line(
 def test_a_class_without_header_or_without_an_end(tmp_path: Path) -> None:
     with pytest.raises(ScriptError, match="no '---' line after the header"):
         parse(written(tmp_path, "+0 | hi\n"))
+    with pytest.raises(ScriptError, match="3: nothing is said after '---'"):
+        parse(written(tmp_path, "title: x\n\n---\n# not said\n"))
+    with pytest.raises(ScriptError, match="cannot be read"):
+        parse(tmp_path / "nowhere.class")
     with pytest.raises(ScriptError, match=r"the last \[\[work\]\] never ends; add \[\[end\]\]"):
         truth(perform(parse(written(tmp_path, 'title: x\n---\n+0 | [[work 40 "a"]] go\n'))))
+
+
+@pytest.mark.parametrize(
+    ("head", "says"),
+    [
+        ("syllables_per_second: fast", "2: syllables_per_second is no number above zero: fast; write it as"),
+        ("syllables_per_second: 0", "2: syllables_per_second is no number above zero: 0"),
+        ("first_word_at: -1", "2: first_word_at is no number"),
+        ("pace: 4", "2: unknown key 'pace' in the header; use one of title, syllables_per_second"),
+        ("a class", "2: not a line of the header: a class; write 'key: value'"),
+    ],
+)
+def test_what_the_header_cannot_say(tmp_path: Path, head: str, says: str) -> None:
+    with pytest.raises(ScriptError, match=says):
+        parse(written(tmp_path, f"title: x\n{head}\n---\n+0 | hi\n"))
 
 
 def test_a_header_may_be_short(tmp_path: Path) -> None:

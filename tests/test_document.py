@@ -16,7 +16,7 @@ from report_help import review
 
 from analyzer.bench.render import perform
 from analyzer.bench.score import compare, figures
-from analyzer.bench.script import truth
+from analyzer.bench.truth import truth
 from analyzer.captions.records import Captions
 from analyzer.document import as_json, document
 from analyzer.findings.records import Finding

@@ -1,28 +1,22 @@
-"""The page as a whole: what stands where, that nothing leaks in or out, and that everybody can read it."""
+"""The page as a whole: what stands where, and that it claims no more than it can."""
 
 from __future__ import annotations
 
-import os
 import re
-import subprocess
-import sys
-from base64 import b64encode
 from dataclasses import replace
-from hashlib import sha256
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from oracle import ROOT, SAMPLES, cue, from_script, heard, rest, say, segment
-from report_help import STANDARD, Element, Page, joined, review, scripted
+from oracle import SAMPLES, from_script, heard, segment
+from report_help import STANDARD, Element, Page, clean, review, scripted
 
-from analyzer.captions.records import Captions, Problem
+from analyzer.captions.records import Problem
 from analyzer.errors import AnalyzerError
 from analyzer.findings.find import rank
-from analyzer.findings.records import Finding
 from analyzer.measures.records import Interval
-from analyzer.outline.records import Quote, TimeCall
 from analyzer.report import render, write
-from analyzer.report.phrases import AREAS, MENDS
+from analyzer.report.phrases import MENDS
 from analyzer.report.sure import CAUTIONS
 from analyzer.review import Review
 from analyzer.spans import clock
@@ -30,35 +24,14 @@ from analyzer.spans import clock
 FIRST = scripted("first_take")
 TEXT = render(FIRST, STANDARD)
 PAGE = Page(TEXT).root
+FIFTY = scripted("fifty_ten_no_repeats")
 BLOCK = scripted("first_take", sd_ms=6000, timing="block")
-EVIL = '</li><script>alert(1)</script><img src=x onerror="alert(2)"> {{ 7*7 }}'
-XMLNS = {"http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"}
-
-
-def clean(text: str) -> str:
-    return " ".join(text.split())
-
-
-def evil() -> Review:
-    """A class in which everything that comes from the file tries to be markup."""
-    it = heard(
-        [segment(10, 60, EVIL, 40), rest(60, 80, 20)],
-        cues=[cue("form", 20, EVIL, EVIL, 0), cue("safety", 5, EVIL)],
-        calls=[TimeCall(Quote(30_000, EVIL), 50, "fraction", 0.5, 0)],
-        words=say(EVIL, 5), length_s=120,
-        captions=Captions(Path(f"{EVIL[:20].replace('/', '')}.vtt"), EVIL, "phrase", (),
-                          (Problem(3, EVIL, EVIL),)),
-    )
-    made = review(it)
-    bad = Finding("unknown_rule", "must fix", 10_000, EVIL, 0, EVIL, (Quote(10_000, EVIL),), EVIL, EVIL, EVIL,
-                  "either")
-    return replace(made, findings=(*made.findings, bad))
 
 
 # ---- findings
 
 
-@pytest.mark.parametrize("of", [FIRST, BLOCK, scripted("fifty_ten_no_repeats")], ids=["first", "block", "fifty"])
+@pytest.mark.parametrize("of", [FIRST, BLOCK, FIFTY], ids=["first", "block", "fifty"])
 def test_every_finding_is_shown_with_its_time_words_reason_and_remedy(of: Review) -> None:
     page = Page(render(of, STANDARD)).root
     shown = page.all("li", cls="finding")
@@ -83,7 +56,7 @@ def test_findings_stand_in_groups_most_important_first() -> None:
 
 
 def test_long_lists_of_notes_are_folded_and_short_ones_are_not() -> None:
-    notes = Page(render(scripted("fifty_ten_no_repeats"), STANDARD)).root.one("section", cls="note")
+    notes = Page(render(FIFTY, STANDARD)).root.one("section", cls="note")
     assert len(notes.one("details").all("li", cls="finding")) == 6
     assert notes.one("details").one("summary").text == "6 things to know, none of them pressing"
     assert PAGE.one("section", cls="note").all("details") == []
@@ -103,7 +76,7 @@ def test_every_time_leads_to_its_line_of_the_transcript() -> None:
 
 def test_lists_of_places_in_a_message_are_links_too() -> None:
     """The bundle of seven moves without a word on breathing names seven times."""
-    page = Page(render(scripted("fifty_ten_no_repeats"), STANDARD)).root
+    page = Page(render(FIFTY, STANDARD)).root
     (item,) = [li for li in page.all("li", cls="finding") if "7 of the 12 moves" in li.text]
     assert [a.text for a in item.one("h4").all("a")] == ["4:18", "5:19", "7:34", "8:34", "9:35", "11:36"]
 
@@ -122,20 +95,7 @@ def test_headings_never_skip_a_level() -> None:
     levels = [int(e.tag[1]) for e in PAGE.all() if re.fullmatch(r"h[1-6]", e.tag)]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(b <= a + 1 for a, b in zip(levels, levels[1:], strict=False))
-
-
-@pytest.mark.parametrize("of", [FIRST, scripted("studio_talk"), evil()], ids=["class", "talk", "evil"])
-def test_ids_are_unique_and_all_references_lead_somewhere(of: Review) -> None:
-    page = Page(render(of, STANDARD)).root
-    ids = [e.attrs["id"] for e in page.all() if "id" in e.attrs]
-    assert len(ids) == len(set(ids))
-    for element in page.all():
-        for name in ("href", "xlink:href"):
-            if name in element.attrs:
-                assert element.attrs[name].removeprefix("#") in ids
-        for name in ("aria-labelledby", "aria-describedby", "for"):
-            assert set(element.attrs.get(name, "").split()) <= set(ids)
+    assert all(b <= a + 1 for a, b in pairwise(levels))
 
 
 def test_tables_have_captions_and_scopes_and_scroll_on_their_own() -> None:
@@ -168,7 +128,8 @@ def test_charts_have_words_a_description_and_a_table() -> None:
 
 
 def test_every_interval_and_call_is_in_its_table() -> None:
-    rows = [r for r in PAGE.one("table", id="intervals").one("tbody").all("tr") if r.attrs.get("class") != "part"]
+    body = PAGE.one("table", id="intervals").one("tbody")
+    rows = [r for r in body.all("tr") if r.attrs.get("class") != "part"]
     assert len(rows) == len(FIRST.measures.intervals)
     for row, interval in zip(rows, FIRST.measures.intervals, strict=True):
         assert_row(row, interval)
@@ -192,156 +153,6 @@ def test_the_figure_four_of_the_sample_is_in_the_table_of_sides() -> None:
     """30.3 s against 21.4 s: sample README."""
     (row,) = [r for r in PAGE.one("table", id="sides").one("tbody").all("tr") if "Figure four" in r.text]
     assert [td.text for td in row.all("td")][1:] == ["30.3 s", "21.4 s", "+8.8 s ± 0.2 s", "left longer"]
-
-
-# ---- nothing in, nothing out
-
-
-def test_text_of_the_class_is_text() -> None:
-    page = Page(render(evil(), STANDARD)).root
-    assert len(page.all("script")) == 1
-    assert page.all("img") == []
-    assert not any(name.startswith("on") for e in page.all() for name in e.attrs)
-    shown = clean(EVIL)
-    (item,) = [li for li in page.all("li", cls="finding") if li.one("h4").text == shown]
-    assert item.one("ul").one("li").text == f"0:10 “{shown}”"
-    assert item.attrs["data-move"] == EVIL
-    assert page.one("table", id="problems").one("tbody").one("tr").text == f"3{shown}{shown}"
-    assert "{{ 7*7 }}" in page.one("section", id="transcript").text
-    assert "49" not in page.one("section", id="transcript").text
-
-
-@pytest.mark.parametrize("of", [FIRST, evil()], ids=["class", "evil"])
-def test_the_page_fetches_nothing(of: Review) -> None:
-    text = render(of, STANDARD)
-    page = Page(text).root
-    for element in page.all():
-        assert element.tag not in ("link", "iframe", "object", "embed", "audio", "video", "base", "img")
-        assert "src" not in element.attrs
-        assert "srcset" not in element.attrs
-        for name, value in element.attrs.items():
-            assert not re.match(r"(https?:|//|data:|javascript:)", value) or value in XMLNS, (name, value)
-            if name.endswith("href"):
-                assert value.startswith("#")
-    style, script = page.one("style").raw, page.one("script").raw
-    assert not re.search(r"url\(|@import|@font-face", style)
-    assert not re.search(r"fetch|XMLHttp|WebSocket|import\(|http|innerHTML|eval|document\.write", script)
-
-
-def test_the_policy_allows_this_style_and_this_script_only() -> None:
-    policy = PAGE.one("meta", http_equiv="Content-Security-Policy").attrs["content"]
-    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
-
-    def hashed(text: str) -> str:
-        return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
-
-    assert rules == {
-        "default-src": "'none'", "base-uri": "'none'", "form-action": "'none'",
-        "style-src": hashed(PAGE.one("style").raw), "script-src": hashed(PAGE.one("script").raw),
-    }
-    # style attributes would need more than a hash
-    assert not any("style" in e.attrs for e in PAGE.all())
-    assert TEXT.index("Content-Security-Policy") < TEXT.index("<style")
-
-
-def test_the_same_review_gives_the_same_bytes_in_another_process() -> None:
-    code = (
-        "import sys; sys.path[:0] = ['tests', '.']\n"
-        "from report_help import scripted, STANDARD; from analyzer.report import render\n"
-        "sys.stdout.buffer.write(render(scripted('first_take'), STANDARD).encode())"
-    )
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, check=True,
-                          env={**os.environ, "PYTHONHASHSEED": "7"})
-    assert done.stdout == TEXT.encode()
-
-
-def test_an_hour_stays_under_a_megabyte_and_a_half() -> None:
-    hour = joined(["first_take", "home_twenty_ten_eights", "fifty_ten_no_repeats", "skipping_rope"])
-    assert hour.length_ms > 3_600_000
-    text = render(review(hour), STANDARD)
-    assert len(text.encode()) < 1_500_000
-    assert len(Page(text).root.all("li", cls="finding")) == len(review(hour).findings)
-
-
-# ---- everybody can read it
-
-
-def luminance(colour: str) -> float:
-    """Relative luminance, WCAG 2.2 (https://www.w3.org/TR/WCAG22/#dfn-relative-luminance)."""
-    channels = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
-    r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b
-
-
-def contrast(one: str, other: str) -> float:
-    """Contrast ratio, WCAG 2.2 (https://www.w3.org/TR/WCAG22/#dfn-contrast-ratio)."""
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
-
-
-def test_the_contrast_formula() -> None:
-    assert contrast("#ffffff", "#000000") == pytest.approx(21)  # WCAG: ratios go from 1 to 21
-    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)  # the usual near miss, from memory
-
-
-def schemes() -> dict[str, dict[str, str]]:
-    style = PAGE.one("style").raw
-    light, dark = re.findall(r":root\{([^}]*)\}", style)[:2]
-    assert style.index("prefers-color-scheme:dark") < style.index(dark)
-    return {name: dict(re.findall(r"--([\w-]+):(#[0-9a-f]{6})", text)) for name, text in
-            (("light", light), ("dark", dark))}
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize(
-    ("front", "back", "least"),
-    [
-        # text 4.5 (WCAG 2.2 SC 1.4.3), marks and frames 3 (SC 1.4.11)
-        *((front, back, 4.5) for front in ("ink", "soft", "link") for back in ("paper", "band", "note")),
-        ("paper", "work", 4.5),
-        *((front, back, 3.0) for front in ("work", "rest", "over", "call") for back in ("paper", "band")),
-    ],
-)
-def test_contrast(scheme: str, front: str, back: str, least: float) -> None:
-    colours = schemes()[scheme]
-    assert contrast(colours[front], colours[back]) >= least
-
-
-def test_every_colour_of_the_page_comes_from_the_palette() -> None:
-    """So that the test of contrast sees all of them."""
-    style = PAGE.one("style").raw
-    rest_of_it = re.sub(r":root\{[^}]*\}", "", style)
-    assert re.findall(r"#[0-9a-fA-F]{3,8}\b(?=[;}\s])", rest_of_it) == []
-    assert not re.search(r"rgb|hsl|:\s*(black|white|red|green|gr[ae]y)", rest_of_it)
-
-
-def test_the_keyboard_sees_where_it_is_and_print_leaves_the_controls_out() -> None:
-    style = PAGE.one("style").raw
-    assert re.search(r"a:focus-visible[^}]*\{\s*outline:3px solid", style)
-    assert "outline:none" not in style
-    printed = style[style.index("@media print") :]
-    assert re.search(r"nav,\.controls,summary\{display:none\}", printed)
-    assert "details-content" in printed  # folded lists are printed
-    assert "prefers-color-scheme:dark" not in printed
-
-
-def test_language_width_and_title_are_declared() -> None:
-    assert PAGE.one("html").attrs["lang"] == "en"
-    assert "width=device-width" in PAGE.one("meta", name="viewport").attrs["content"]
-    assert PAGE.one("title").text == "first_take: class review"
-    assert PAGE.one("h1").text == "first_take"
-
-
-def test_filters_offer_what_occurs_and_are_hidden_without_script() -> None:
-    controls = PAGE.all(cls="controls")
-    assert len(controls) == 2
-    assert all("hidden" in c.attrs for c in controls)
-    for select in PAGE.all("select"):
-        if name := select.attrs.get("data-filter"):
-            offered = {o.text for o in select.all("option")} - {"all"}
-            occurs = {li.attrs[f"data-{name}"] for li in PAGE.all("li", cls="finding")} - {""}
-            assert offered == occurs
-    assert set(AREAS) == set(STANDARD.rules)
 
 
 # ---- honest
@@ -390,11 +201,12 @@ def test_file_problems_are_told_with_their_lines() -> None:
     of = replace(FIRST, captions=replace(FIRST.captions, problems=problems))
     rows = Page(render(of, STANDARD)).root.one("table", id="problems").one("tbody").all("tr")
     assert [r.text for r in rows] == ["12no end timetaken to last 2 s", "40reversedturned round"]
-    assert "Nothing is wrong with the file: all 148 captions were read." in PAGE.one("section", id="file").text
+    fine = PAGE.one("section", id="file").text
+    assert "Nothing is wrong with the file: all 148 captions were read." in fine
 
 
 def test_an_empty_recording_has_a_page() -> None:
-    page = Page(render(review(heard(length_s=0)))).root
+    page = Page(render(review(heard(length_s=0, phases=())))).root
     assert page.one("p", cls="headline").text.startswith("No announced intervals")
     assert page.all("section", id="transcript") == []
 

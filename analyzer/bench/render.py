@@ -6,8 +6,9 @@ import json
 from pathlib import Path
 
 from analyzer.bench.forms import FORMS, blocks_txt, phrases_srt, plain_vtt, rolling_vtt
-from analyzer.bench.script import Performance, parse, truth
+from analyzer.bench.script import Performance, parse
 from analyzer.bench.script import perform as perform_script
+from analyzer.bench.truth import truth
 
 __all__ = ["blocks_txt", "perform", "phrases_srt", "plain_vtt", "render", "rolling_vtt"]
 
@@ -18,7 +19,7 @@ def perform(path: Path) -> Performance:
 
 
 def render(path: Path, out: Path) -> Performance:
-    """Write ``out/NAME.{rolling.vtt,phrases.srt,plain.vtt,blocks.txt,truth.json}`` for the script at ``path``."""
+    """Write the script at ``path`` to ``out``: one caption file a form, and NAME.truth.json."""
     out.mkdir(parents=True, exist_ok=True)
     performance = perform(path)
     for ending, form in FORMS.items():

@@ -23,8 +23,8 @@ from traceback import extract_tb
 from analyzer.bench.forms import FORMS
 from analyzer.bench.render import perform
 from analyzer.bench.score import Case, Document
-from analyzer.bench.script import truth
 from analyzer.bench.table import Table, table
+from analyzer.bench.truth import truth
 from analyzer.errors import AnalyzerError
 
 __all__ = ["Analyse", "BenchError", "Command", "cases", "find_classes", "review_document", "score_reviews"]

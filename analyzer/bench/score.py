@@ -69,7 +69,7 @@ class Case:
 
 
 def compare(truth: Document, document: Document, *, slack_s: float = 4.0) -> Tally:
-    """Compare a data document with ``analyzer.bench.script.truth``. A list it lacks counts as empty."""
+    """Compare a data document with ``analyzer.bench.truth.truth``. A list it lacks counts as empty."""
     found: Sequence[Record] = document.get("intervals", [])
     works, works_found = of_kind("work", truth["intervals"]), of_kind("work", found)
     rests, rests_found = of_kind("rest", truth["intervals"]), of_kind("rest", found)

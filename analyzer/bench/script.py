@@ -6,8 +6,9 @@ stand before the word they happen on: ``[[phase main]]``, ``[[intro "squats"]]``
 ``[[work 40 "squats" side=left round=2]]`` (the seconds told, or ``reps``, ``untimed``), ``[[end]]``,
 ``[[rest 20]]``. Spans stay on one line: ``{{form: ...}}``, ``{{call elapsed 20: ...}}``.
 
-``parse`` reads a script, ``perform`` speaks it with a seeded speech model: the same script and seed always
-give the same word times. ``truth`` says what is true about the performance, in seconds.
+``parse`` reads a script and refuses, with its line, what does not follow the format (FORMAT.md). ``perform``
+speaks it with a seeded speech model: the same script and seed always give the same word times.
+``truth.truth`` says what is true about the performance, in seconds.
 """
 
 from __future__ import annotations
@@ -15,19 +16,15 @@ from __future__ import annotations
 import random
 import re
 import zlib
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, get_args
 
+from analyzer.bench.grammar import LABEL, LINE, TAG, header_fault, mark_fault, mark_parts, span_fault
 from analyzer.errors import AnalyzerError
-from analyzer.outline.records import CUE_KINDS, PhaseName
 
-__all__ = ["Mark", "Performance", "Script", "ScriptError", "ScriptLine", "Spoken", "Tagged", "parse", "perform", "truth"]
-
-TAG = re.compile(r"\[\[(.*?)\]\]|\{\{|\}\}")
-LINE = re.compile(r"^(?P<mode>[+@])(?P<seconds>\d+(?:\.\d+)?)\s*\|\s*(?P<text>.*)$")
-MARKS = ("phase", "intro", "work", "end", "rest")
+__all__ = [
+    "Mark", "Performance", "Script", "ScriptError", "ScriptLine", "Spoken", "Tagged", "parse", "perform",
+]
 
 
 class ScriptError(AnalyzerError):
@@ -56,7 +53,7 @@ class Tagged:
 
 @dataclass(frozen=True, slots=True)
 class ScriptLine:
-    """When the words from ``first`` on are said: ``seconds`` after the line before, or after the last mark."""
+    """When the words from ``first`` on are said: ``seconds`` after the line before or after the last mark."""
 
     first: int
     after_mark: bool
@@ -108,6 +105,20 @@ class _Builder:
     def fail(self, line: int, what: str, todo: str) -> ScriptError:
         return ScriptError(path=self.path, line=line, what=what, todo=todo)
 
+    def header(self, head: str) -> dict[str, str]:
+        out: dict[str, str] = {}
+        for number, text in enumerate(head.split("\n"), 1):
+            key, colon, value = (part.strip() for part in text.partition(":"))
+            if not text.strip():
+                continue
+            if not colon:
+                raise self.fail(number, f"not a line of the header: {key[:60]}", "write 'key: value'")
+            if fault := header_fault(key, value):
+                raise self.fail(number, *fault)
+            if value:
+                out[key] = value
+        return out
+
     def say(self, chunk: str) -> None:
         for token in chunk.split():
             if re.search(r"\w", token):
@@ -116,18 +127,42 @@ class _Builder:
                 self.words[-1] += token
 
     def mark(self, text: str, line: int) -> None:
-        kind, *args = re.findall(r'"[^"]*"|\S+', text)
-        if kind not in MARKS:
-            raise self.fail(line, f"unknown mark [[{text}]]", f"use one of {', '.join(MARKS)}")
-        if kind == "phase" and args[0] not in get_args(PhaseName):
-            raise self.fail(line, f"unknown phase {args[0]}", f"use one of {', '.join(get_args(PhaseName))}")
+        if fault := mark_fault(text):
+            raise self.fail(line, *fault)
+        kind, *args = mark_parts(text)
         self.marks.append(Mark(len(self.words), kind, tuple(a.strip('"') for a in args), line))
 
     def close(self, label: str, first: int, line: int) -> None:
+        if fault := span_fault(label):
+            raise self.fail(line, *fault)
+        if first == len(self.words):
+            raise self.fail(line, f"no word in {{{{{label}:}}}}", "put the words before '}}'")
         kind, *args = label.split()
-        if kind != "call" and kind not in CUE_KINDS:
-            raise self.fail(line, f"unknown span {{{{{label}}}}}", "use call or a kind of cue")
         self.tagged.append(Tagged(first, len(self.words), kind, tuple(args)))
+
+    def check_order(self) -> None:
+        """Work starts after work ended, and a rest begins where it did: what ``truth`` rests on."""
+        work: Mark | None = None
+        ended = -1
+        for mark in self.marks:
+            if mark.kind == "work":
+                if work:
+                    raise self.fail(mark.line, "[[work]] inside an open interval", "write [[end]] before it")
+                work = mark
+            elif mark.kind == "end":
+                if not work:
+                    raise self.fail(mark.line, "[[end]] with no open interval", "start one with [[work ...]]")
+                if mark.word == work.word:
+                    raise self.fail(
+                        mark.line, "[[end]] on the word of its [[work]]", "put it on a later word"
+                    )
+                work, ended = None, mark.word
+            elif mark.kind == "rest":
+                if mark.word != ended:
+                    raise self.fail(mark.line, "[[rest]] away from an [[end]]", "put both on one word")
+                ended = -1
+        if work:
+            raise self.fail(work.line, "the last [[work]] never ends", "add [[end]]")
 
     def line(self, number: int, after_mark: bool, seconds: float, text: str) -> None:
         first, marked, opened, position = len(self.words), len(self.marks), [], 0
@@ -137,9 +172,11 @@ class _Builder:
             if match.group(1) is not None:
                 self.mark(match.group(1), number)
             elif match.group(0) == "{{":
-                label = text[position:].partition(":")[0]
-                position += len(label) + 1
-                opened.append((label.strip(), len(self.words)))
+                if not (label := LABEL.match(text, position)):
+                    start = text[match.start() :][:40]
+                    raise self.fail(number, f"no kind and colon: {start}", "write '{{kind: ...}}'")
+                position = label.end()
+                opened.append((label[1].strip(), len(self.words)))
             elif opened:
                 self.close(*opened.pop(), line=number)
             else:
@@ -155,17 +192,27 @@ class _Builder:
 
 def parse(path: Path) -> Script:
     """Read a ``.class`` file. Raises ScriptError naming the line that does not follow the format."""
-    head, _, body = path.read_text(encoding="utf-8").partition("\n---\n")
     build = _Builder(path)
-    if not body:
+    try:
+        head, cut, body = path.read_text(encoding="utf-8").partition("\n---\n")
+    except (OSError, UnicodeDecodeError) as error:
+        raise ScriptError(
+            path=path, what=f"cannot be read ({error})", todo="give a script in UTF-8"
+        ) from None
+    if not cut:
         raise build.fail(1, "no '---' line after the header", "separate header and lines with '---'")
-    meta = {k.strip(): v.strip() for k, _, v in (line.partition(":") for line in head.splitlines()) if v}
-    for number, raw in enumerate(body.splitlines(), start=head.count("\n") + 3):
+    meta = build.header(head)
+    for number, raw in enumerate(body.split("\n"), start=head.count("\n") + 3):
         if not (text := raw.strip()) or text.startswith("#"):
             continue
         if not (match := LINE.match(text)):
-            raise build.fail(number, f"not a line: {text[:60]}", "write '+SECONDS | text' or '@SECONDS | text'")
+            raise build.fail(
+                number, f"not a line: {text[:60]}", "write '+SECONDS | text' or '@SECONDS | text'"
+            )
         build.line(number, match["mode"] == "@", float(match["seconds"]), match["text"])
+    if not build.words:
+        raise build.fail(head.count("\n") + 2, "nothing is said after '---'", "write '+0 | text'")
+    build.check_order()
     return Script(
         name=path.stem,
         title=meta.get("title", path.stem),
@@ -223,84 +270,3 @@ def _pause(text: str, rng: random.Random) -> float:
     if text[-1] in ".!?":
         return rng.uniform(0.30, 0.55)
     return rng.uniform(0.12, 0.30) if text[-1] in ",;:" else 0.02
-
-
-def truth(performance: Performance) -> dict[str, Any]:
-    """What is true of a performance: title, phases, intervals, calls, cues and words, times in seconds.
-
-    Raises ScriptError for an interval inside an interval, or one that never ends.
-    """
-    script, words = performance.script, performance.words
-    intervals: list[dict[str, Any]] = []
-    phases: list[dict[str, Any]] = []
-    names: list[tuple[int, str]] = []
-    work: dict[str, Any] | None = None
-    rest: dict[str, Any] | None = None
-    for mark in script.marks:
-        at = round(words[mark.word].start, 3)
-        phase = phases[-1]["phase"] if phases else "opening"
-        if mark.kind == "phase":
-            phases.append({"phase": mark.args[0], "start_s": at})
-        elif mark.kind == "intro":
-            names.append((mark.word, mark.args[0]))
-        elif mark.kind == "work":
-            if work:
-                raise ScriptError(path=Path(script.name), line=mark.line, what="[[work]] inside an open interval",
-                                  todo="end the one before with [[end]]")
-            if rest:
-                intervals.append(rest | {"stop_s": at})
-            work, rest = _work(mark, phase, at), None
-            names.append((mark.word, work["exercise"]))
-        elif mark.kind == "end":
-            if not work:
-                raise ScriptError(path=Path(script.name), line=mark.line, what="[[end]] with no open interval",
-                                  todo="start one with [[work ...]]")
-            intervals.append(work | {"stop_s": at})
-            work = None
-        else:
-            rest = _rest(mark, phase, at)
-    if work:
-        raise ScriptError(path=Path(script.name), what="the last [[work]] never ends", todo="add [[end]]")
-    intervals.sort(key=lambda i: float(i["start_s"]))
-    said = list(_said(performance, names))
-    return {
-        "title": script.title,
-        "phases": phases,
-        "intervals": intervals,
-        "calls": [s for s in said if "value" in s],
-        "cues": [s for s in said if "value" not in s],
-        "words": [[w.text, round(w.start, 3), round(w.end, 3)] for w in words],
-    }
-
-
-def _work(mark: Mark, phase: str, at: float) -> dict[str, Any]:
-    told, name, *rest = mark.args
-    extra = dict(r.split("=") for r in rest if "=" in r)
-    return {
-        "kind": "work",
-        "counted": "reps" if told == "reps" else "time",
-        "exercise": name,
-        "announced_s": None if told in ("untimed", "reps") else float(told),
-        "side": extra.get("side"),
-        "round": int(extra["round"]) if "round" in extra else None,
-        "phase": phase,
-        "start_s": at,
-    }
-
-
-def _rest(mark: Mark, phase: str, at: float) -> dict[str, Any]:
-    told = mark.args[0] if mark.args else "untimed"
-    return {"kind": "rest", "exercise": None, "side": None, "round": None,
-            "announced_s": None if told == "untimed" else float(told), "phase": phase, "start_s": at}
-
-
-def _said(performance: Performance, names: list[tuple[int, str]]) -> Iterator[dict[str, Any]]:
-    for tag in performance.script.tagged:
-        spoken = performance.words[tag.first : tag.last]
-        entry = {"at_s": round(spoken[0].start, 3), "said": " ".join(w.text for w in spoken)}
-        if tag.kind == "call":
-            yield entry | {"kind": tag.args[0], "value": float(tag.args[1])}
-        else:
-            # an [[intro]] on a span's first word already counts for it
-            known = [name for word, name in names if word < tag.last]
-            yield entry | {"kind": tag.kind, "exercise": known[-1] if known else None}

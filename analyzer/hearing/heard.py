@@ -78,7 +78,7 @@ def _calls(norms: Sequence[str], logits: Logits) -> list[Called]:
 
 
 @lru_cache(maxsize=1)
-def _known_names() -> tuple[frozenset[tuple[str, ...]], frozenset[str]]:
+def _known_names() -> tuple[frozenset[tuple[str, ...]], frozenset[tuple[str, ...]]]:
     book = lexicon.load()
     return book.names(), book.everyday()
 
@@ -95,16 +95,24 @@ def _names(norms: Sequence[str], logits: Logits) -> list[Named]:
         flat: tuple[str, ...] = ()
         for j in range(i, min(i + LONGEST_NAME, len(words))):
             flat += tuple(words[j])
-            if flat in names and " ".join(flat) not in everyday:
+            if flat in names and flat not in everyday:
                 known.add((i, j + 1))
     # of names within names, the longest
     known = {k for k in known if not any(o != k and o[0] <= k[0] and o[1] >= k[1] for o in known)}
-    return [Named(Found("name", a, b, float(inside[a:b].max())), (a, b) in known) for a, b in sorted(spans | known)]
+    return [
+        Named(Found("name", a, b, float(inside[a:b].max())), (a, b) in known)
+        for a, b in sorted(spans | known)
+    ]
 
 
 def listen(norms: Sequence[str], logits: Logits) -> Heard:
     """Everything that normalised words and the tagger's logits say."""
     cues = sorted((s for kind in CUE_KINDS for s in found(logits, kind)), key=lambda s: (s.first, s.kind))
     return Heard(
-        tuple(norms), logits, lengths(norms), tuple(_calls(norms, logits)), tuple(cues), tuple(_names(norms, logits))
+        tuple(norms),
+        logits,
+        lengths(norms),
+        tuple(_calls(norms, logits)),
+        tuple(cues),
+        tuple(_names(norms, logits)),
     )

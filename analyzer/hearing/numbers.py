@@ -80,7 +80,7 @@ def _below_hundred(norms: Sequence[str], i: int, table: dict[str, Any]) -> Numbe
             return Number(i, i + 1, value + table["ones"][ones])
         if not ones:
             after = norms[i + 1] if i + 1 < len(norms) else ""
-            # "forty five" is one number, "forty, five more" is not seen apart here: the pause tells the tagger
+            # "forty five" is one number; "forty, five more" is not seen apart: the pause tells the tagger
             if after in table["ones"] and after not in ("zero", "one"):
                 return Number(i, i + 2, value + table["ones"][after])
             return Number(i, i + 1, value)
@@ -148,7 +148,9 @@ def _part_of_unit(norms: Sequence[str], i: int) -> list[Length] | None:
     j, count = i, 1.0
     if norms[j] in ("a", "one"):
         j += 1
-    elif norms[j] in table["ones"] and j + 1 < len(norms) and norms[j + 1] in ("quarters", "thirds", "halves"):
+    elif (
+        norms[j] in table["ones"] and j + 1 < len(norms) and norms[j + 1] in ("quarters", "thirds", "halves")
+    ):
         count = table["ones"][norms[j]]
         j += 1
     if j >= len(norms) or norms[j] not in table["parts"]:
@@ -165,7 +167,11 @@ def _part_of_unit(norms: Sequence[str], i: int) -> list[Length] | None:
 
 def _counted_unit(norms: Sequence[str], i: int) -> list[Length] | None:
     """"forty seconds", "a minute and a half", "a minute fifteen", "two and a half minutes"."""
-    if norms[i] in ("a", "the", "another", "full", "whole") and (unit := _unit_at(norms, i + 1)) and unit >= 60:
+    if (
+        norms[i] in ("a", "the", "another", "full", "whole")
+        and (unit := _unit_at(norms, i + 1))
+        and unit >= 60
+    ):
         return [_with_tail(norms, i, i + 2, unit)]
     number = number_at(norms, i)
     if number is None:
@@ -179,14 +185,22 @@ def _counted_unit(norms: Sequence[str], i: int) -> list[Length] | None:
     unit = _unit_at(norms, skipped)
     if unit is None:
         return None
-    return [_with_tail(norms, i, skipped + 1, value * unit) if unit >= 60 else Length(i, skipped + 1, value, True)]
+    return [
+        _with_tail(norms, i, skipped + 1, value * unit) if unit >= 60 else Length(i, skipped + 1, value, True)
+    ]
 
 
 def _with_tail(norms: Sequence[str], first: int, j: int, seconds: float) -> Length:
     """What may follow "a minute": "and a half", "and a quarter", "fifteen", "and fifteen seconds"."""
     table = _tables()
     k = j + 1 if j < len(norms) and norms[j] == "and" else j
-    if k < len(norms) and norms[k] == "a" and k + 1 < len(norms) and norms[k + 1] in ("half", "quarter") and k > j:
+    if (
+        k < len(norms)
+        and norms[k] == "a"
+        and k + 1 < len(norms)
+        and norms[k + 1] in ("half", "quarter")
+        and k > j
+    ):
         unit = 60
         return Length(first, k + 2, seconds + unit * table["parts"][norms[k + 1]], True)
     tail = number_at(norms, k) if k < len(norms) else None
@@ -222,17 +236,18 @@ def fraction_in(norms: Sequence[str]) -> float | None:
     (0.5, 0.75)
     """
     table = _tables()
+    shares: dict[str, float] = table["fractions"]
     norms = [part for word in norms for part in re.sub(r"('s|-ish)$", "", word).split("-") if part]
     text = " ".join(norms)
     for i, word in enumerate(norms):
         if word in ("percent", "%") and i and (number := number_at(norms, i - 1)):
             return round(min(1.0, number.value / 100), 3)
-        if word not in table["fractions"]:
+        if word not in shares:
             continue
         count = 1
         if word in ("quarters", "thirds") and i and (number := number_at(norms, i - 1)):
             count = int(number.value)
-        share = round(min(1.0, table["fractions"][word] * count), 3)
+        share = round(min(1.0, shares[word] * count), 3)
         left = any(f"{word} {after}" in text for after in table["left"]["words"]) or f"last {word}" in text
         return round(1 - share, 3) if left and share != 0.5 else share
     return None

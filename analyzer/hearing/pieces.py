@@ -18,14 +18,16 @@ from tokenizers import Tokenizer
 from analyzer.captions.records import Timing
 from analyzer.words import Word
 
-__all__ = ["CONTINUED", "EDGES_MS", "INSIDE", "PAUSES", "UNKNOWN", "Pieces", "pause_buckets", "pieces", "tokenizer"]
+__all__ = [
+    "CONTINUED", "EDGES_MS", "INSIDE", "PAUSES", "UNKNOWN", "Pieces", "pause_buckets", "pieces", "tokenizer",
+]
 
 Ints = npt.NDArray[np.int64]
 
 EDGES_MS = (60, 250, 450, 800, 1_200, 2_000, 3_000, 4_500, 7_000, 11_000, 18_000)
 CONTINUED, UNKNOWN, INSIDE = 0, 1, 2
 PAUSES = 3 + len(EDGES_MS) + 1
-"""Buckets: a later piece of a word, a pause that is not known, inside a caption, then one between two edges."""
+"""Buckets: a later piece of a word, a pause not known, inside a caption, then one between two edges."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """The spaCy pipeline: one Doc a class, one token a word, what was heard in named span groups.
 
-Two components: ``class_tagger`` writes the trained scores to ``doc.tensor`` (words, WIDTH); ``class_spans`` writes the
-span groups "lengths", "time calls", "moves" and one a kind of coaching cue ("form", ...). A span's label is
-its kind, ``span._.value`` its seconds or fraction (None for the others), ``span._.p`` its probability.
+Two components: ``class_tagger`` writes the trained scores to ``doc.tensor`` (words, WIDTH); ``class_spans``
+writes the span groups "lengths", "time calls", "moves" and one a kind of coaching cue ("form", ...). A span's
+label is its kind, ``span._.value`` its seconds or fraction (None for the others), ``span._.p`` its
+probability.
 Tokens are the words of the captions, so that token i is word i; ``token.norm_`` is what patterns read.
 """
 
@@ -38,14 +39,16 @@ def class_tagger(doc: Doc) -> Doc:
     """Scores of every word; pauses come in as ``doc._.pauses``."""
     coder = tokenizer()
     p = pieces([t.text for t in doc], np.asarray(doc._.pauses, dtype=np.int64), coder)
-    doc.tensor = tagger.logits(p, coder.token_to_id(tagger.CLASS_TOKEN))
+    class_id = coder.token_to_id(tagger.CLASS_TOKEN)
+    assert class_id is not None, "the tokenizer in the package has it"
+    doc.tensor = tagger.logits(p, class_id)  # type: ignore[assignment]  # spaCy's stub says float64
     return doc
 
 
 @Language.component("class_spans")
 def class_spans(doc: Doc) -> Doc:
     """Span groups of everything heard."""
-    heard = listen([t.norm_ for t in doc], doc.tensor)
+    heard = listen([t.norm_ for t in doc], np.asarray(doc.tensor, dtype=np.float32))
 
     def span(first: int, last: int, label: str, value: float | None, p: float, sure: bool = False) -> Span:
         out = Span(doc, first, last, label=label)
@@ -53,8 +56,12 @@ def class_spans(doc: Doc) -> Doc:
         return out
 
     doc.spans["lengths"] = [span(x.first, x.last, "length", x.seconds, 1.0, x.unit) for x in heard.lengths]
-    doc.spans["time calls"] = [span(c.span.first, c.span.last, c.span.kind, c.value, c.span.p) for c in heard.calls]
-    doc.spans["moves"] = [span(n.span.first, n.span.last, "move", None, n.span.p, n.known) for n in heard.names]
+    doc.spans["time calls"] = [
+        span(c.span.first, c.span.last, c.span.kind, c.value, c.span.p) for c in heard.calls
+    ]
+    doc.spans["moves"] = [
+        span(n.span.first, n.span.last, "move", None, n.span.p, n.known) for n in heard.names
+    ]
     for kind in CUE_KINDS:
         doc.spans[kind] = [span(c.first, c.last, kind, None, c.p) for c in heard.cues if c.kind == kind]
     return doc

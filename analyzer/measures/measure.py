@@ -13,7 +13,7 @@ from math import hypot
 from analyzer.measures.groups import measure_blocks, measure_sides
 from analyzer.measures.records import Interval, MeasuredCall, Measures, Totals, Verdict
 from analyzer.measures.trend import fit_trend
-from analyzer.measures.verdict import Tolerance, combined_sd_s, judge
+from analyzer.measures.verdict import Tolerance, combined_sd_s, judge, judge_among
 from analyzer.outline.records import Edge, Outline, PhaseName, Segment, TimeCall
 from analyzer.words import Word
 
@@ -51,7 +51,13 @@ def _interval(segment: Segment, limits: Tolerance) -> Interval:
         return Interval(segment, actual, sd, None, "untimed")
     drift = actual - segment.announced_s
     allowed = limits.work_s if segment.kind == "work" else limits.rest_s
-    return Interval(segment, actual, sd, drift, judge(drift, sd, allowed))
+    words_sd = hypot(_word_sd_ms(segment.start), _word_sd_ms(segment.stop)) / 1000
+    others = [(more / 1000, p) for more, p in segment.lengths]
+    return Interval(segment, actual, sd, drift, judge_among(drift, others, words_sd, allowed))
+
+
+def _word_sd_ms(edge: Edge) -> int:
+    return edge.sd_ms if edge.word_sd_ms is None else edge.word_sd_ms
 
 
 def measure_call(call: TimeCall, segments: Sequence[Segment], tolerance_s: float) -> MeasuredCall:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import hypot
 
 import numpy as np
 import numpy.typing as npt
@@ -27,6 +28,8 @@ __all__ = ["outline", "outline_of", "round_period"]
 Floats = npt.NDArray[np.float64]
 SPOKEN = 0.12
 """Least probability, of the start or stop word or a neighbour, that somebody heard it as one."""
+BLOCK_EDGE_SD_MS = 1_200
+"""Without pauses between words, the word before or after may have been the edge (measured on classes left out)."""
 BREATHS = frozenset(("breath", "breaths", "inhale", "inhales", "exhale", "exhales"))
 
 
@@ -39,13 +42,12 @@ def outline_of(h: Heard, words: Sequence[Word], timing: Timing, w: OutlineWeight
     """The same from plain records; ``w`` replaces the fitted weights (cross-validation)."""
     if not words:
         return Outline((), (), (), (), ())
-    w = w or weights()
+    w = w or weights(timing)
     at_s = np.array([x.span.start_ms for x in words]) / 1000.0
-    block = timing == "block"
-    cuts = cut(evidence(h, at_s, block=block), w.block if block else w.timed)
+    cuts = cut(evidence(h, at_s, block=timing == "block"), w)
     c = material(h, at_s)
     settled = settle_all(c, cuts, w)
-    segments = tuple(_segment(s, k, settled, cuts[k], h, c, words) for k, s in enumerate(settled))
+    segments = tuple(_segment(s, k, settled, cuts[k], h, c, words, block=timing == "block") for k, s in enumerate(settled))
     return Outline(
         phases=_phases(c, words),
         promises=promises(c, settled, words),
@@ -105,18 +107,24 @@ def quote(words: Sequence[Word], first: int, last: int) -> Quote:
     return Quote(words[first].span.start_ms, " ".join(w.text for w in words[first:last]))
 
 
-def _edge(word: int, flag: str, h: Heard, words: Sequence[Word]) -> Edge:
+def _edge(word: int, flag: str, spread_s: float, h: Heard, words: Sequence[Word], block: bool) -> Edge:
+    """The edge on a word: how well its time is known, and how sure it is that it was this word."""
+    floor = BLOCK_EDGE_SD_MS if block else 0
     if word >= len(words):
         end = words[-1].span.end_ms
-        return Edge(end, words[-1].sd_ms + 300, False, Quote(end, ""))
+        return Edge(end, round(hypot(words[-1].sd_ms + 300, 1000 * spread_s)), False, Quote(end, ""))
     near = h.logits[max(0, word - 1) : word + 2, column(flag)].max()
     return Edge(
-        words[word].span.start_ms, words[word].sd_ms, bool(1 / (1 + np.exp(-near)) > SPOKEN), quote(words, word - 4, word + 5)
+        words[word].span.start_ms,
+        round(hypot(words[word].sd_ms, floor, 1000 * spread_s)),
+        bool(1 / (1 + np.exp(-near)) > SPOKEN),
+        quote(words, word - 4, word + 5),
+        round(hypot(words[word].sd_ms, floor)),
     )
 
 
 def _segment(
-    s: Settled, k: int, settled: Sequence[Settled], found: Cut, h: Heard, c: Class, words: Sequence[Word]
+    s: Settled, k: int, settled: Sequence[Settled], found: Cut, h: Heard, c: Class, words: Sequence[Word], *, block: bool
 ) -> Segment:
     phase: PhaseName = CHOICES["phase"][c.phase[s.first]]  # type: ignore[assignment]
     told = np.exp(c.told[s.first])
@@ -134,9 +142,10 @@ def _segment(
         round=_round(k, settled) if s.kind == "work" else None,
         announced_s=s.announced,
         promise=promise,
-        start=_edge(s.first, "start" if s.kind == "work" else "stop", h, words),
-        stop=_edge(s.last, "stop" if s.kind == "work" else "start", h, words),
+        start=_edge(s.first, "start" if s.kind == "work" else "stop", found.start_sd_s, h, words, block),
+        stop=_edge(s.last, "stop" if s.kind == "work" else "start", found.stop_sd_s, h, words, block),
         probability=round(found.p, 3),
+        lengths=tuple((round(1000 * d), p * (s.told_p or 1.0)) for d, p in found.lengths),
     )
 
 

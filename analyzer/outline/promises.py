@@ -1,4 +1,4 @@
-"""What listeners were promised: lengths that intervals rest on, rounds and moves, with how far each reaches."""
+"""What listeners were promised: lengths that intervals rest on, rounds, moves, and how far each reaches."""
 
 from __future__ import annotations
 
@@ -34,7 +34,9 @@ def promises(c: Class, settled: Sequence[Settled], words: Sequence[Word]) -> tup
     return tuple(p for _, p in sorted(rows, key=lambda r: r[0]))
 
 
-def _length(word: int, last: int, settled: Sequence[Settled], c: Class, words: Sequence[Word]) -> Promise | None:
+def _length(
+    word: int, last: int, settled: Sequence[Settled], c: Class, words: Sequence[Word]
+) -> Promise | None:
     on = [s for s in settled if s.told_at == word]
     if not on:
         return None

@@ -62,6 +62,8 @@ class Edge:
     sd_ms: int
     spoken: bool
     quote: Quote
+    word_sd_ms: int | None = None
+    """The part of ``sd_ms`` that is the time of the word alone, None where it is all of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,9 @@ class Segment:
     start: Edge
     stop: Edge
     probability: float
+    lengths: tuple[tuple[int, float], ...] = ((0, 1.0),)
+    """How much longer it may have been, in ms, if other words were its edges, each with its probability. They sum
+    to the probability that ``announced_s`` is what it was told to last (1 where nothing was told)."""
 
     @property
     def span(self) -> Span:

@@ -11,29 +11,22 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.captions.records import Timing
 from analyzer.outline.choices import LENGTH_FEATURES, NAME_FEATURES, SIDE_FEATURES
 from analyzer.outline.decode import Weights
 from analyzer.outline.lattice import REST_FEATURES, WORK_FEATURES
 
-__all__ = ["OutlineWeights", "Passes", "from_json", "weights"]
+__all__ = ["OutlineWeights", "from_json", "weights"]
 
 Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Passes:
-    """Weights of the first cut, and of the second, which knows the lengths that the first one heard."""
+class OutlineWeights:
+    """Weights of the first cut, of the second, which knows the lengths that the first one heard, and of the choices."""
 
     first: Weights
     second: Weights
-
-
-@dataclass(frozen=True, slots=True)
-class OutlineWeights:
-    """Weights of the lattice for timed captions and for block transcripts, and of the choices."""
-
-    timed: Passes
-    block: Passes
     work_length: Floats
     rest_length: Floats
     name: Floats
@@ -46,21 +39,36 @@ def _lattice(x: list[float]) -> Weights:
     return Weights(a[:w], a[w:r], a[r:])
 
 
-def from_json(data: dict[str, Any]) -> OutlineWeights:
-    """Weights from the object that ``hearing.train`` writes. Raises ValueError when a list has the wrong length."""
-    lists = {k: np.array(data[k], dtype=np.float64) for k in ("work length", "rest length", "name", "side")}
-    sizes = {"work length": LENGTH_FEATURES, "rest length": LENGTH_FEATURES, "name": NAME_FEATURES, "side": SIDE_FEATURES}
-    for key, features in sizes.items():
+SIZES = {
+    "work length": LENGTH_FEATURES,
+    "rest length": LENGTH_FEATURES,
+    "name": NAME_FEATURES,
+    "side": SIDE_FEATURES,
+}
+
+
+def from_json(data: dict[str, Any]) -> dict[str, OutlineWeights]:
+    """Weights for "timed" captions and for "block" transcripts, from the object that ``hearing.train`` writes.
+
+    Raises ValueError when a list has the wrong length.
+    """
+    return {key: _one(data[key]) for key in ("timed", "block")}
+
+
+def _one(data: dict[str, Any]) -> OutlineWeights:
+    lists = {k: np.array(data[k], dtype=np.float64) for k in SIZES}
+    for key, features in SIZES.items():
         if len(lists[key]) != len(features):
             raise ValueError(f"{key}: {len(lists[key])} weights for {len(features)} features")
-    passes = {k: Passes(_lattice(data[k]["first"]), _lattice(data[k]["second"])) for k in ("timed", "block")}
-    return OutlineWeights(
-        passes["timed"], passes["block"], lists["work length"], lists["rest length"], lists["name"], lists["side"]
-    )
+    return OutlineWeights(_lattice(data["first"]), _lattice(data["second"]), *(lists[k] for k in SIZES))
 
 
 @lru_cache(maxsize=1)
-def weights() -> OutlineWeights:
-    """The weights in force."""
+def _shipped() -> dict[str, OutlineWeights]:
     text = files("analyzer.language.en").joinpath("tagger/outline.json").read_text(encoding="utf-8")
     return from_json(json.loads(text))
+
+
+def weights(timing: Timing) -> OutlineWeights:
+    """The weights in force for a timing."""
+    return _shipped()["block" if timing == "block" else "timed"]

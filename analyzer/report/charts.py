@@ -134,7 +134,7 @@ def drift_caption(review: Review, standard: Standard) -> str:
         text += f" Not drawn: {count(kept, 'rest that was', 'rests that were')} on time."
     trend = measures.trend
     if trend and trend.verdict == "no trend":
-        text += " Over the class the intervals grow neither longer nor shorter."
+        text += " No trend over the class can be told."
     elif trend:
         text += (
             f" The dashed line is the trend: {drift(trend.slope_s * 10, 0)} in ten minutes of class, "

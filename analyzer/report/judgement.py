@@ -155,7 +155,7 @@ def totals(review: Review) -> tuple[Total, ...]:
     if t.work_intervals:
         found.append(Total("Work", clock(t.work_s * 1000), count(t.work_intervals, "interval")))
     if t.rest_intervals:
-        ratio = f"; {t.work_to_rest:.1f} to 1" if t.work_to_rest else ""
+        ratio = f"; work to rest {t.work_to_rest:.1f} to 1" if t.work_to_rest else ""
         found.append(Total("Rest", clock(t.rest_s * 1000), count(t.rest_intervals, "rest") + ratio))
     if t.timed_intervals:
         found.append(Total("On time", f"{t.on_time} of {t.timed_intervals}",

@@ -63,8 +63,8 @@ def _lengths(review: Review) -> Iterator[str]:
     worst = "" if usual == most else f", at worst {most}"
     yield (
         f"A length on this page is good to about {usual} either way{worst}: the true one should lie in that "
-        "range 19 times in 20. A length is called long or short only where the whole range lies outside the "
-        "tolerance, and on time only where all of it lies inside."
+        "range 19 times in 20. A length is called long, short or on time only where the file leaves little "
+        "doubt of it; every other one stays undecided."
     )
     undecided = sum(i.verdict == "undecided" for i in timed)
     lengths = plural(len(timed), "told length")

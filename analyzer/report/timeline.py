@@ -122,7 +122,11 @@ def _bar_text(page: Page, index: int, interval: Interval) -> None:
     row, at = sheet.place(interval.segment.start.at_ms)
     if row not in page.rows:
         return
-    room = min(interval.actual_s, sheet.row_s - at) * sheet.px_s
+    # on the blue part only: there the text's contrast holds
+    blue = min(interval.actual_s, interval.segment.announced_s or 0.0)
+    room = min(blue, sheet.row_s - at) * sheet.px_s
+    if work and room <= width(text, 10.5, True) + 6:
+        text = text.removesuffix(" s")  # a short bar has room for the number at least
     wide = width(text, 10.5, True)
     inside = work and room > wide + 6
     y = page.y(row, BARS + (13 if work else 7) + (17 if work and not inside else 0))
@@ -148,10 +152,10 @@ def _names(page: Page, work: list[Interval], sheet: Sheet) -> None:
 
 def _marks(page: Page, review: Review) -> None:
     calls = review.measures.calls
-    right = [c.call.quote.at_ms for c in calls if c.verdict in ("on time", "undecided")]
+    others = [c.call.quote.at_ms for c in calls if c.verdict in ("on time", "undecided")]
     wrong = [c.call.quote.at_ms for c in calls if c.verdict in ("long", "short")]
     unchecked = [c.call.quote.at_ms for c in calls if c.verdict == "untimed"]
-    page.points(right, CALLS, "D", "call", s=24, gid="calls-right")
+    page.points(others, CALLS, "D", "call", s=24, gid="calls")
     page.points(wrong, CALLS, "X", "over", s=60, gid="calls-wrong")
     page.points(unchecked, CALLS, "D", "call", s=20, facecolors="none", linewidths=1, gid="calls-unchecked")
     for lane, kind in enumerate(CUE_KINDS):

@@ -1,4 +1,4 @@
-"""``python -m analyzer.hearing.train``: rebuild the tagger and everything fitted after it, from the repository.
+"""``python -m analyzer.hearing.train``: rebuild the tagger and all fitted after it, from the repository.
 
 Stages, in order; all of them by default:
 
@@ -22,8 +22,8 @@ from functools import lru_cache, partial
 from pathlib import Path
 
 from analyzer.bench.forms import FORMS
-from analyzer.bench.script import parse
 from analyzer.bench.score import Case
+from analyzer.bench.script import parse
 from analyzer.bench.table import table
 from analyzer.hearing.train.crossval import LeftOut, read_logits, write_logits
 from analyzer.hearing.train.data import Stored, load, save, single_lines
@@ -66,7 +66,9 @@ def _train(work: Path, device: str, left_out: int | None) -> tuple[LeftOut, dict
     model = fit(variants(seen, coder), start, settings, codes=codes, device=device)
     unseen = [r for r in rows if where[r.name] == left_out and r.speech == 0]
     scores = {
-        (r.name, r.form): predict(model, v.pieces, classed=codes.classed, window=settings.window, device=device)
+        (r.name, r.form): predict(
+            model, v.pieces, classed=codes.classed, window=settings.window, device=device
+        )
         for r, v in zip(unseen, variants(unseen, coder), strict=True)
     }
     return scores, {k: v.cpu().numpy() for k, v in model.state_dict().items()}
@@ -148,7 +150,9 @@ STAGES: dict[str, Callable[[Path, str], None]] = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the stages named, or all."""
-    parser = argparse.ArgumentParser(prog="python -m analyzer.hearing.train", description=__doc__.split("\n\n")[0])
+    parser = argparse.ArgumentParser(
+        prog="python -m analyzer.hearing.train", description=__doc__.split("\n\n")[0]
+    )
     parser.add_argument("stages", nargs="*", choices=[*STAGES, []], help="default: all, in order")
     parser.add_argument("--work", type=Path, default=Path(".train"), help="folder for what is in between")
     parser.add_argument("--device", default="cpu", help="cpu or cuda")

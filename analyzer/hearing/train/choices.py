@@ -13,7 +13,15 @@ from analyzer.bench.script import Script
 from analyzer.hearing.labels import column
 from analyzer.hearing.train.data import Stored
 from analyzer.hearing.train.outline import true_path
-from analyzer.outline.choices import Class, Settled, length_options, name_options, same, side_options, with_setup
+from analyzer.outline.choices import (
+    Class,
+    Settled,
+    length_options,
+    name_options,
+    same,
+    side_options,
+    with_setup,
+)
 
 __all__ = ["Sample", "fit_choice", "samples", "true_intervals"]
 
@@ -30,11 +38,13 @@ def true_intervals(row: Stored, script: Script) -> list[Settled]:
     rests = {m.word: m for m in script.marks if m.kind == "rest"}
     ends = [m for m in script.marks if m.kind == "end"]
     told_rest = [rests.get(e.word) for e in ends]
-    starts = [i for i in np.flatnonzero(row.labels[:, column("start")] > 0)]
+    starts = np.flatnonzero(row.labels[:, column("start")] > 0)
     if len(starts) != len(works):
         return []
     number = {int(a): m for a, m in zip(starts, works, strict=True)}
-    stops = {int(a): m for a, m in zip(np.flatnonzero(row.labels[:, column("stop")] > 0), told_rest, strict=False)}
+    stops = {
+        int(a): m for a, m in zip(np.flatnonzero(row.labels[:, column("stop")] > 0), told_rest, strict=False)
+    }
     result = []
     for s in out:
         if s.kind == "work":
@@ -47,7 +57,9 @@ def true_intervals(row: Stored, script: Script) -> list[Settled]:
             result.append(replace(s, announced=value, name=name, side=side))
         else:
             mark = stops.get(s.first)
-            value = None if mark is None or not mark.args or mark.args[0] == "untimed" else float(mark.args[0])
+            value = (
+                None if mark is None or not mark.args or mark.args[0] == "untimed" else float(mark.args[0])
+            )
             result.append(replace(s, announced=value))
     return result
 
@@ -88,4 +100,6 @@ def fit_choice(data: Sequence[Sample], ridge: float = 0.5) -> Floats:
             gradient = gradient + f.T @ (p - q / hit)
         return total / len(kept), gradient / len(kept)
 
-    return np.asarray(minimize(loss, np.zeros(width), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x)
+    return np.asarray(
+        minimize(loss, np.zeros(width), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
+    )

@@ -25,7 +25,9 @@ SCALE = 6.0
 
 def write_logits(path: Path, logits: LeftOut) -> None:
     """Store logits to about 0.1, in a sixth of their size."""
-    arrays = {f"{n}|{f}": np.clip(np.round(x * SCALE), -127, 127).astype(np.int8) for (n, f), x in logits.items()}
+    arrays = {
+        f"{n}|{f}": np.clip(np.round(x * SCALE), -127, 127).astype(np.int8) for (n, f), x in logits.items()
+    }
     np.savez_compressed(path, **arrays)  # type: ignore[arg-type]
 
 
@@ -54,7 +56,7 @@ def runs(inside: npt.NDArray[np.bool_], begin: npt.NDArray[np.bool_]) -> Iterato
 
 
 def span_table(rows: Sequence[Stored], logits: LeftOut, threshold: float = 0.0) -> dict[str, float]:
-    """F1 of each kind of span (a guess counts when it touches a true one) and of exact start and stop words."""
+    """F1 of each kind of span (a guess counts when it touches a true one) and of exact event words."""
     counts = {k: np.zeros(3) for k in (*SPANS, "start", "stop", "intro", "rest")}
     right: dict[str, list[float]] = {k: [] for k in CHOICES}
     for row in rows:
@@ -70,10 +72,10 @@ def span_table(rows: Sequence[Stored], logits: LeftOut, threshold: float = 0.0) 
             t, g = row.labels[:, column(kind)] > 0, score[:, column(kind)] > 1.0
             counts[kind] += (t.sum(), g.sum(), (t & g).sum())
         for n, name in enumerate(CHOICES):
-            t = row.labels[:, len(FLAGS) + n]
-            asked = t >= 0
+            answer = row.labels[:, len(FLAGS) + n]
+            asked = answer >= 0
             if asked.any():
-                right[name].extend((score[asked][:, columns(name)].argmax(axis=1) == t[asked]).tolist())
+                right[name].extend((score[asked][:, columns(name)].argmax(axis=1) == answer[asked]).tolist())
     table = {k: 2 * c[2] / max(1.0, c[0] + c[1]) for k, c in counts.items()}
     table |= {k: float(np.mean(v)) for k, v in right.items()}
     return {k: round(float(v), 3) for k, v in table.items()}

@@ -16,10 +16,9 @@ import numpy.typing as npt
 from tokenizers import Tokenizer
 
 from analyzer.hearing.labels import CHOICES, FLAGS, column
-from analyzer.hearing.pieces import pieces
-from analyzer.hearing.train.fit import Variant
+from analyzer.hearing.pieces import Pieces, pieces
 
-__all__ = ["SPEECHES", "Stored", "load", "save", "single_lines", "variants"]
+__all__ = ["SPEECHES", "Stored", "Variant", "load", "save", "single_lines", "variants"]
 
 SPEECHES: tuple[tuple[str | None, float], ...] = (
     (None, 1.0), ("second", 0.93), ("third", 1.08), ("fourth", 0.87), ("fifth", 1.02),
@@ -41,6 +40,18 @@ class Stored:
     """The likely time of each word."""
 
 
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One performance of a class in one form, as pieces, with a row of labels for each word."""
+
+    name: str
+    form: str
+    pieces: Pieces
+    labels: npt.NDArray[np.int8]
+    marks: npt.NDArray[np.bool_]
+    """Pieces that are punctuation."""
+
+
 def _stored(path: Path) -> list[Stored]:
     # the readers are needed only here, not where the file is used
     from analyzer.bench.forms import FORMS
@@ -55,7 +66,9 @@ def _stored(path: Path) -> list[Stored]:
             e = example(script, form, seed and f"{script.name} {seed}", pace)
             buckets = pause_buckets(e.words, e.captions.timing)
             starts = np.array([w.span.start_ms for w in e.words], dtype=np.int32)
-            out.append(Stored(e.name, form, number, tuple(w.text for w in e.words), buckets, e.labels, starts))
+            out.append(
+                Stored(e.name, form, number, tuple(w.text for w in e.words), buckets, e.labels, starts)
+            )
     return out
 
 
@@ -86,12 +99,18 @@ def load(path: Path) -> Iterator[Stored]:
         span = slice(at, at + len(texts))
         at += len(texts)
         yield Stored(
-            row["name"], row["form"], row["speech"], texts, buckets[span].astype(np.int64), labels[span], starts[span]
+            row["name"],
+            row["form"],
+            row["speech"],
+            texts,
+            buckets[span].astype(np.int64),
+            labels[span],
+            starts[span],
         )
 
 
 def single_lines(path: Path, count: int, seed: int = 7) -> list[Stored]:
-    """Hand-written single lines with one label each, shuffled into ``count`` texts; only their cues are asked."""
+    """Hand-written single lines, one label each, shuffled into ``count`` texts; only their cues are asked."""
     lines = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
     rng = np.random.default_rng(seed)
     out = []
@@ -110,7 +129,11 @@ def single_lines(path: Path, count: int, seed: int = 7) -> list[Stored]:
             buckets += [int(rng.integers(5, 12)), *([3] * (len(words) - 1))]
             labels.append(rows)
         starts = np.zeros(len(texts), dtype=np.int32)
-        out.append(Stored(f"lines {number}", "lines", 0, tuple(texts), np.array(buckets), np.concatenate(labels), starts))
+        out.append(
+            Stored(
+                f"lines {number}", "lines", 0, tuple(texts), np.array(buckets), np.concatenate(labels), starts
+            )
+        )
     return out
 
 

@@ -72,7 +72,7 @@ class Tagger(nn.Module):
 
 
 def pretrained(path: Path, kept: list[int], dropout: float = 0.1, *, checked: bool = True) -> Tagger:
-    """A Tagger with the published encoder's weights, keeping the word pieces ``kept`` (ids of its vocabulary).
+    """A Tagger with the published encoder's weights and its word pieces ``kept`` (ids of its vocabulary).
 
     ``checked`` compares the file's SHA-256 with the published one and raises ValueError where it differs;
     only a half-precision copy made from a checked file may pass without.
@@ -91,8 +91,13 @@ def pretrained(path: Path, kept: list[int], dropout: float = 0.1, *, checked: bo
         "norm.weight": given["embeddings.LayerNorm.weight"],
         "norm.bias": given["embeddings.LayerNorm.bias"],
     }
-    renamed = {"attention.output.dense": "out", "attention.output.LayerNorm": "norm1", "intermediate.dense": "up",
-               "output.dense": "down", "output.LayerNorm": "norm2"}
+    renamed = {
+        "attention.output.dense": "out",
+        "attention.output.LayerNorm": "norm1",
+        "intermediate.dense": "up",
+        "output.dense": "down",
+        "output.LayerNorm": "norm2",
+    }
     for i in range(LAYERS):
         base = f"encoder.layer.{i}."
         for part in ("weight", "bias"):

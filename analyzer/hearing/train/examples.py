@@ -33,7 +33,7 @@ Labels = npt.NDArray[np.int8]
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """One performance in one caption form. ``labels``: flags then one column a choice, (words, F + C), int8."""
+    """One performance in one caption form. ``labels``: flags, then a column a choice; (words, F + C)."""
 
     name: str
     form: str
@@ -95,7 +95,6 @@ def word_labels(performance: Performance) -> Labels:
 
 
 def _events(script: Script, labels: Labels, choice: dict[str, int]) -> None:
-    state, resting = 0, False
     for mark in script.marks:
         at = mark.word
         if mark.kind == "phase":
@@ -104,12 +103,11 @@ def _events(script: Script, labels: Labels, choice: dict[str, int]) -> None:
             labels[at, column("intro")] = 1
         elif mark.kind == "work":
             labels[at, column("start")] = 1
-            state = 1
             told = mark.args[0]
             labels[at, choice["told"]] = {"untimed": 1, "reps": 2}.get(told, 0)
             side = next((a.split("=")[1] for a in mark.args if a.startswith("side=")), "none")
             labels[at, choice["side"]] = CHOICES["side"].index(side) if side in CHOICES["side"] else 0
-            labels[at:, choice["state"]] = state
+            labels[at:, choice["state"]] = 1
         elif mark.kind == "end":
             labels[at, column("stop")] = 1
             labels[at:, choice["state"]] = 0
@@ -137,7 +135,9 @@ def _names(script: Script, labels: Labels) -> None:
     """Mark where a move is named: the best run of words in its set-up, and every full mention elsewhere."""
     tokens = [name_tokens(w) for w in script.words]
     inside, begin = column("in name"), column("begin name")
-    wanted = {m.args[0] if m.kind == "intro" else m.args[1] for m in script.marks if m.kind in ("intro", "work")}
+    wanted = {
+        m.args[0] if m.kind == "intro" else m.args[1] for m in script.marks if m.kind in ("intro", "work")
+    }
 
     def mark(first: int, last: int) -> None:
         if not labels[first:last, inside].any():
@@ -180,7 +180,7 @@ def _run(tokens: list[list[str]], i: int, need: list[str]) -> tuple[int, int] | 
 
 
 def _roles(performance: Performance, labels: Labels, role: int) -> None:
-    """What each spoken number is: the length of a work interval to come, of a rest to come, or something else.
+    """What each spoken number is: the length of a work interval to come, of a rest to come, or neither.
 
     Found from the truth: a length is "work" when the next work interval was told that many seconds, else
     "rest" when the next rest was, else either of any later one; a number inside a cue or call is "other".

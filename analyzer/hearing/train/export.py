@@ -69,13 +69,20 @@ class _Graph:
         return self.op("Mul", taken, self.op("Unsqueeze", scale, self.constant([-1])))
 
     def linear(self, x: str, name: str) -> str:
-        weight = self.op("DequantizeLinear", self.stored(f"{name}.weight"), self.stored(f"{name}.weight.scale"), axis=0)
+        weight = self.op(
+            "DequantizeLinear", self.stored(f"{name}.weight"), self.stored(f"{name}.weight.scale"), axis=0
+        )
         turned = self.op("Transpose", weight, perm=[1, 0])
         return self.op("Add", self.op("MatMul", x, turned), self.stored(f"{name}.bias"))
 
     def norm(self, x: str, name: str) -> str:
         return self.op(
-            "LayerNormalization", x, self.stored(f"{name}.weight"), self.stored(f"{name}.bias"), axis=-1, epsilon=1e-12
+            "LayerNormalization",
+            x,
+            self.stored(f"{name}.weight"),
+            self.stored(f"{name}.bias"),
+            axis=-1,
+            epsilon=1e-12,
         )
 
     def gelu(self, x: str) -> str:
@@ -87,12 +94,15 @@ class _Graph:
         size = HIDDEN // HEADS
         split = self.op("Reshape", self.linear(x, f"{name}.qkv"), self.constant([0, 0, 3, HEADS, size]))
         q, k, v = (
-            self.op("Transpose", self.op("Gather", split, self.constant(i), axis=2), perm=[0, 2, 1, 3]) for i in range(3)
+            self.op("Transpose", self.op("Gather", split, self.constant(i), axis=2), perm=[0, 2, 1, 3])
+            for i in range(3)
         )
         score = self.op("MatMul", q, self.op("Transpose", k, perm=[0, 1, 3, 2]))
         score = self.op("Add", self.op("Mul", score, self.constant(size**-0.5, np.float32)), bias)
         mixed = self.op("MatMul", self.op("Softmax", score, axis=-1), v)
-        mixed = self.op("Reshape", self.op("Transpose", mixed, perm=[0, 2, 1, 3]), self.constant([0, 0, HIDDEN]))
+        mixed = self.op(
+            "Reshape", self.op("Transpose", mixed, perm=[0, 2, 1, 3]), self.constant([0, 0, HIDDEN])
+        )
         x = self.norm(self.op("Add", x, self.linear(mixed, f"{name}.out")), f"{name}.norm1")
         up = self.gelu(self.linear(x, f"{name}.up"))
         return self.norm(self.op("Add", x, self.linear(up, f"{name}.down")), f"{name}.norm2")

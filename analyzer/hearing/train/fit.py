@@ -23,16 +23,17 @@ from torch.nn import functional
 
 from analyzer.hearing.labels import CHOICES, FLAGS, SPANS, WIDTH, columns
 from analyzer.hearing.pieces import UNKNOWN, Pieces
+from analyzer.hearing.train.data import Variant
 from analyzer.hearing.train.encoder import Tagger
 
-__all__ = ["Codes", "Settings", "Variant", "fit", "predict"]
+__all__ = ["Codes", "Settings", "fit", "predict"]
 
 Floats = npt.NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """How to train. Rates of AdamW for the body and the head; ``window`` in pieces, the class token included."""
+    """How to train. Rates of AdamW for body and head; ``window`` in pieces, the class token included."""
 
     epochs: int = 180
     batch: int = 32
@@ -52,10 +53,11 @@ class Settings:
 
 
 MISHEARD = (
-    ("two", "to"), ("too", "two"), ("four", "for"), ("for", "four"), ("one", "won"), ("rest", "wrist"), ("wrist", "rest"),
-    ("right", "write"), ("eight", "ate"), ("breath", "breathe"), ("breathe", "breath"), ("hold", "old"), ("knees", "niece"),
-    ("heels", "hills"), ("squat", "squad"), ("plank", "blank"), ("lunge", "lunch"), ("core", "cor"), ("time", "dime"),
-    ("seconds", "second"), ("halfway", "half"), ("switch", "which"), ("go", "though"), ("left", "lift"), ("lift", "left"),
+    ("two", "to"), ("too", "two"), ("four", "for"), ("for", "four"), ("one", "won"), ("eight", "ate"),
+    ("rest", "wrist"), ("wrist", "rest"), ("right", "write"), ("left", "lift"), ("lift", "left"),
+    ("breath", "breathe"), ("breathe", "breath"), ("hold", "old"), ("knees", "niece"), ("heels", "hills"),
+    ("squat", "squad"), ("plank", "blank"), ("lunge", "lunch"), ("core", "cor"), ("time", "dime"),
+    ("seconds", "second"), ("halfway", "half"), ("switch", "which"), ("go", "though"),
 )
 """What recognisers write for words of class speech: homophones and near ones (common practice, no source)."""
 
@@ -71,18 +73,6 @@ def misheard(coder: Tokenizer) -> npt.NDArray[np.int64]:
 
 
 @dataclass(frozen=True, slots=True)
-class Variant:
-    """One performance of a class in one form, as pieces, with a row of labels for each word."""
-
-    name: str
-    form: str
-    pieces: Pieces
-    labels: npt.NDArray[np.int8]
-    marks: npt.NDArray[np.bool_]
-    """Pieces that are punctuation."""
-
-
-@dataclass(frozen=True, slots=True)
 class Codes:
     """Ids of the class token and of an unknown piece, and what each piece may be misheard as."""
 
@@ -93,7 +83,10 @@ class Codes:
     @classmethod
     def of(cls, coder: Tokenizer) -> Codes:
         """Those of a tokenizer."""
-        return cls(coder.token_to_id("[CLS]"), coder.token_to_id("[UNK]"), misheard(coder))
+        classed, unknown = coder.token_to_id("[CLS]"), coder.token_to_id("[UNK]")
+        assert classed is not None, "vocabulary.SPECIAL keeps it"
+        assert unknown is not None, "vocabulary.SPECIAL keeps it"
+        return cls(classed, unknown, misheard(coder))
 
 
 Batch = tuple[Tensor, Tensor, Tensor, Tensor, Tensor]
@@ -107,7 +100,11 @@ def _window(
     room = s.window - 1
     extra = int(room * 1.15) + 8
     low = int(rng.integers(-room // 2, max(1, total - room // 2)))
-    a = int(v.pieces.first[np.searchsorted(v.pieces.first, max(0, low))]) if low > 0 and low <= v.pieces.first[-1] else 0
+    a = (
+        int(v.pieces.first[np.searchsorted(v.pieces.first, max(0, low))])
+        if low > 0 and low <= v.pieces.first[-1]
+        else 0
+    )
     b = min(total, a + extra)
     ids, pause = v.pieces.ids[a:b].copy(), v.pieces.pause[a:b].copy()
     rows = np.full(b - a, -1, dtype=np.int64)
@@ -194,7 +191,12 @@ def _ahead(draw: Callable[[], Batch], steps: int, depth: int = 8) -> Iterator[Ba
 
 
 def fit(
-    variants: Sequence[Variant], start: Callable[[], Tagger], s: Settings, *, codes: Codes, device: str = "cpu",
+    variants: Sequence[Variant],
+    start: Callable[[], Tagger],
+    s: Settings,
+    *,
+    codes: Codes,
+    device: str = "cpu",
     say: Callable[[str], None] = print,
 ) -> Tagger:
     """Train on ``variants``; every class weighs by its length. Returns the average of the late weights."""
@@ -215,7 +217,10 @@ def fit(
     optimizer = torch.optim.AdamW(groups, weight_decay=s.decay, fused=device != "cpu")
     warm = max(1, steps // 12)
     schedule = torch.optim.lr_scheduler.LambdaLR(
-        optimizer, lambda k: min(1.0, (k + 1) / warm) * (0.03 + 0.97 * 0.5 * (1 + math.cos(math.pi * min(1.0, k / steps))))
+        optimizer,
+        lambda k: (
+            min(1.0, (k + 1) / warm) * (0.03 + 0.97 * 0.5 * (1 + math.cos(math.pi * min(1.0, k / steps))))
+        ),
     )
     positive = torch.full((len(FLAGS),), s.positive, device=device)
     began = time.monotonic()
@@ -242,13 +247,18 @@ def fit(
     return model.eval()
 
 
-def predict(model: Tagger, p: Pieces, *, classed: int, window: int = 320, overlap: int = 128, device: str = "cpu") -> Floats:
-    """Logits of every word, (words, WIDTH): overlapping windows, averaged with most weight on their middle."""
+def predict(
+    model: Tagger, p: Pieces, *, classed: int, window: int = 320, overlap: int = 128, device: str = "cpu"
+) -> Floats:
+    """Logits of every word, (words, WIDTH): windows overlap, and weigh most in their middle."""
     total = len(p.ids)
     room = window - 1
     starts = list(range(0, max(1, total - room), room - overlap)) + ([total - room] if total > room else [])
     starts = sorted({max(0, a) for a in starts})
-    rows = [(np.concatenate(([classed], p.ids[a : a + room])), np.concatenate(([0], p.pause[a : a + room]))) for a in starts]
+    rows = [
+        (np.concatenate(([classed], p.ids[a : a + room])), np.concatenate(([0], p.pause[a : a + room])))
+        for a in starts
+    ]
     width = max(len(i) for i, _ in rows)
     ids = np.zeros((len(rows), width), dtype=np.int64)
     pause, mask = np.zeros_like(ids), np.zeros(ids.shape, dtype=bool)

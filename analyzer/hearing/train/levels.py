@@ -19,7 +19,7 @@ LEVELS = np.arange(-1.0, 5.01, 0.5)
 
 
 def fit_levels(rows: Sequence[Stored], logits: LeftOut) -> Mapping[str, float]:
-    """The level with the best F1 of each kind, where a span counts when its first word is near a true one's."""
+    """The level with the best F1 of each kind; a span counts when its first word is near a true one's."""
     best: dict[str, float] = {}
     for kind in SPANS:
         scores = {}
@@ -27,10 +27,11 @@ def fit_levels(rows: Sequence[Stored], logits: LeftOut) -> Mapping[str, float]:
             true = guessed = hits = 0
             for row in rows:
                 at = row.starts_ms / 1000.0
-                t = at[np.flatnonzero(row.labels[:, column(f"begin {kind}")] > 0)].tolist()
-                g = at[[s.first for s in found(logits[row.name, row.form], kind, float(level))]].tolist()
+                t: list[float] = at[np.flatnonzero(row.labels[:, column(f"begin {kind}")] > 0)].tolist()
+                heard = found(logits[row.name, row.form], kind, float(level))
+                g: list[float] = at[[s.first for s in heard]].tolist()
                 true, guessed = true + len(t), guessed + len(g)
-                hits += len(match_times(t, g, slack_s(row.form)))
+                hits += match_times(t, g, slack_s(row.form))
             scores[float(level)] = 2 * hits / max(1, true + guessed)
         best[kind] = max(scores, key=scores.__getitem__)
     return best

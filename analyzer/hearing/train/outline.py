@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +23,8 @@ __all__ = ["Case", "case", "fit_weights"]
 
 Floats = npt.NDArray[np.float64]
 TALK = (0, 5, 6)
+SILENT = Rhythm()
+"""No interval heard yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +40,10 @@ def true_path(labels: npt.NDArray[np.int8]) -> list[tuple[int, int, int]]:
     state = labels[:, len(FLAGS) + list(CHOICES).index("state")]
     event = (labels[:, column("start")] + labels[:, column("stop")]) > 0
     cuts = [0, *(i for i in range(1, len(state)) if event[i] or state[i] != state[i - 1]), len(state)]
-    return [(int(state[a]), a, b) for a, b in zip(cuts, cuts[1:], strict=False)]
+    return [(int(state[a]), a, b) for a, b in pairwise(cuts)]
 
 
-def case(e: Evidence, labels: npt.NDArray[np.int8], rhythm: Rhythm = Rhythm()) -> Case:
+def case(e: Evidence, labels: npt.NDArray[np.int8], rhythm: Rhythm = SILENT) -> Case:
     """Lattice and true path; true nodes that were no candidates are put in."""
     path = true_path(labels)
     lat = lattice(e, rhythm, np.array([a for _, a, _ in path], dtype=np.int64))
@@ -81,7 +84,9 @@ def _loss(x: Floats, cases: Sequence[Case], ridge: float) -> tuple[float, Floats
     return total / len(cases), (gradient + ridge * x) / len(cases)
 
 
-def fit_weights(cases: Sequence[Case], *, ridge: float = 1.0, steps: int = 60, start: Floats | None = None) -> Floats:
+def fit_weights(
+    cases: Sequence[Case], *, ridge: float = 1.0, steps: int = 60, start: Floats | None = None
+) -> Floats:
     """Weights (flat, see ``unpack``) that make the true paths likeliest."""
     x = start if start is not None else np.zeros(len(WORK_FEATURES) + len(REST_FEATURES) + len(TALK))
     found = minimize(_loss, x, args=(cases, ridge), jac=True, method="L-BFGS-B", options={"maxiter": steps})

