@@ -39,13 +39,13 @@ def review(path: Path | str, *, standard: Standard | None = None) -> Review:
     Raises ``CaptionError`` when the file cannot be used: see ``captions.read``. A recording in which no
     intervals are announced is no error; its review says so.
     """
+    captions = read(path)
     # the pipeline loads spaCy and the tagger: not before there is something to hear
     from analyzer.hearing import lexicon
     from analyzer.hearing.pipeline import hear
     from analyzer.outline.build import outline as outline_in
 
     standard = standard or load()
-    captions = read(path)
     words = time_words(captions)
     outline = outline_in(hear(words, captions.timing), words, captions.timing)
     length_ms = max(captions.length_ms, words[-1].span.end_ms)

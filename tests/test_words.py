@@ -1,4 +1,4 @@
-"""When words were said: bounds, order, pace, and how often the truth lies within the uncertainty that is claimed."""
+"""When words were said: bounds, order, pace, and how often the truth lies within the claimed uncertainty."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from oracle import CLASSES, SAMPLES
 
 from analyzer.bench.forms import FORMS
-from analyzer.bench.script import Script, parse, perform
+from analyzer.bench.script import parse, perform
 from analyzer.captions import Captions, read_text
 from analyzer.captions.records import Caption, TimedText, Timing
 from analyzer.hearing.train.examples import example
@@ -25,7 +25,7 @@ from analyzer.spans import Span
 from analyzer.words import STAMP_SD_MS, Word, fit_pace, normal, syllables, time_words
 
 SEED = "another evening"
-"""A performance that nothing was fitted on: the scripts are spoken with the seeds of ``train.data.SPEECHES`` there."""
+"""A performance that nothing was fitted on (see ``train.data.SPEECHES``)."""
 SCRIPTS = [*sorted(SAMPLES.glob("*.class")), *sorted(CLASSES.glob("*.class"))[5::22]]
 
 
@@ -66,7 +66,7 @@ def test_a_captions_first_word_is_at_its_start() -> None:
 
 
 def test_bounds_are_what_the_fastest_speech_leaves() -> None:
-    """0.11 s a syllable is the fastest taken for possible: the third of four words of a 2 s caption has two before it."""
+    """0.11 s a syllable is the fastest taken for possible; each word here is one syllable."""
     words = time_words(file([one("go and go on", 10_000, 12_000)]))
     assert [w.earliest_ms for w in words] == [10_000, 10_110, 10_220, 10_330]
     assert [w.latest_ms for w in words] == [11_560, 11_670, 11_780, 11_890]
@@ -116,7 +116,9 @@ def test_no_captions_no_words() -> None:
 # --- every file --------------------------------------------------------------------------------------------
 
 TEXTS = st.lists(
-    st.sampled_from(["go", "rest,", "forty", "seconds.", "1:30", "45", "–", "…", "breathe!", "don’t", "42nd", "hmm"]),
+    st.sampled_from(
+        ["go", "rest,", "forty", "seconds.", "1:30", "45", "–", "…", "breathe!", "don’t", "42nd", "hmm"]
+    ),
     min_size=1,
     max_size=12,
 ).map(" ".join)
@@ -159,8 +161,10 @@ def test_words_stay_in_order_and_within_their_bounds(captions: Captions) -> None
 # --- pace --------------------------------------------------------------------------------------------------
 
 
-def paced(count: int, syllable: float, comma: float, stop: float, linger: float, silent: int = 0) -> list[Caption]:
-    """Captions that last exactly as long as a pace says; every ``silent``-th holds five seconds of silence too."""
+def paced(
+    count: int, syllable: float, comma: float, stop: float, linger: float, silent: int = 0
+) -> list[Caption]:
+    """Captions as long as a pace says; every ``silent``-th holds five seconds of silence too."""
     rng = np.random.default_rng(5)
     pool = ["go", "breathe", "shoulder", "elbow,", "squat.", "lifting", "over,", "heel."]
     out, at = [], 0.0
@@ -176,8 +180,12 @@ def paced(count: int, syllable: float, comma: float, stop: float, linger: float,
 
 
 @pytest.mark.parametrize("silent", [0, 10])
-@pytest.mark.parametrize(("syllable", "comma", "stop", "linger"), [(0.2, 0.3, 0.6, 0.25), (0.28, 0.15, 0.45, 0.0)])
-def test_the_pace_of_a_file_is_found(syllable: float, comma: float, stop: float, linger: float, silent: int) -> None:
+@pytest.mark.parametrize(
+    ("syllable", "comma", "stop", "linger"), [(0.2, 0.3, 0.6, 0.25), (0.28, 0.15, 0.45, 0.0)]
+)
+def test_the_pace_of_a_file_is_found(
+    syllable: float, comma: float, stop: float, linger: float, silent: int
+) -> None:
     """One caption in ten with a long silence does not bend the fit (Huber's weights)."""
     pace = fit_pace(paced(200, syllable, comma, stop, linger, silent), block=False)
     assert pace.syllable == pytest.approx(syllable, abs=0.01)
@@ -203,7 +211,13 @@ def test_syllables(word: str, count: int) -> None:
 
 @pytest.mark.parametrize(
     ("text", "norm"),
-    [("“Ready?”", "ready"), ("Forty-five,", "forty-five"), ("child’s", "child's"), ("50%", "50%"), ("1:30.", "1:30")],
+    [
+        ("“Ready?”", "ready"),
+        ("Forty-five,", "forty-five"),
+        ("child’s", "child's"),
+        ("50%", "50%"),
+        ("1:30.", "1:30"),
+    ],
 )
 def test_normal(text: str, norm: str) -> None:
     assert normal(text) == norm
@@ -212,20 +226,24 @@ def test_normal(text: str, norm: str) -> None:
 # --- calibration -------------------------------------------------------------------------------------------
 
 
-def marked(script: Script, form: str) -> list[tuple[Word, float]]:
+@cache
+def marked(path: Path, form: str) -> list[tuple[Word, float]]:
     """The words on which an interval starts or stops, with the true time of each in milliseconds."""
+    script = parse(path)
     made = example(script, form, SEED)
     true = perform(script, SEED).words
     wanted = {m.word for m in script.marks if m.kind in ("work", "end")}
     return [
-        (word, 1000 * true[i].start) for word, i in zip(made.words, made.spoken.tolist(), strict=True) if i in wanted
+        (word, 1000 * true[i].start)
+        for word, i in zip(made.words, made.spoken.tolist(), strict=True)
+        if i in wanted
     ]
 
 
 @cache
 def errors(form: str) -> tuple[np.ndarray, np.ndarray]:
     """Error and standard uncertainty of every marked word of the scripts, in seconds."""
-    rows = [row for path in SCRIPTS for row in marked(parse(path), form)]
+    rows = [row for path in SCRIPTS for row in marked(path, form)]
     off = [word.span.start_ms - true for word, true in rows]
     return np.array(off) / 1000, np.array([word.sd_ms for word, _ in rows]) / 1000
 
@@ -242,7 +260,9 @@ def test_the_truth_lies_within_two_standard_uncertainties(form: str) -> None:
     assert np.mean(np.abs(off) <= 2 * sd) >= 0.93
 
 
-@pytest.mark.parametrize(("form", "most_s"), [("rolling.vtt", 0.05), ("phrases.srt", 0.5), ("plain.vtt", 0.5)])
+@pytest.mark.parametrize(
+    ("form", "most_s"), [("rolling.vtt", 0.05), ("phrases.srt", 0.5), ("plain.vtt", 0.5)]
+)
 def test_uncertainties_stay_useful(form: str, most_s: float) -> None:
     """Huge uncertainties would be calibrated too. 0.5 s a word leaves 2u = 1.4 s for a drift, below 2 s."""
     _, sd = errors(form)
@@ -251,7 +271,7 @@ def test_uncertainties_stay_useful(form: str, most_s: float) -> None:
 
 @pytest.mark.parametrize("form", FORMS)
 def test_bounds_hold_the_truth(form: str) -> None:
-    rows = [row for path in SCRIPTS for row in marked(parse(path), form)]
+    rows = [row for path in SCRIPTS for row in marked(path, form)]
     inside = [word.earliest_ms - 1 <= true <= word.latest_ms + 1 for word, true in rows]
     assert np.mean(inside) >= 0.99
 
@@ -271,7 +291,7 @@ def another() -> dict[str, str]:
     digits: dict[int, list[str]] = {}
     for n in range(1, 121):
         digits.setdefault(syllables(str(n)), []).append(str(n))
-    out = {}
+    out: dict[str, str] = {}
     for row in (*(w.split() for w in WORDS), *digits.values()):
         later = cycle(row[1:] + row[:1])
         out |= {a: b for a, b in zip(row, later, strict=False) if a != b}
@@ -311,7 +331,9 @@ def test_what_a_number_says_moves_no_word(name: str, form: str) -> None:
     assert count > 80
     assert [w.text for w in before] != [w.text for w in after]
     same = ("caption", "span", "earliest_ms", "latest_ms", "sd_ms")
-    assert [[getattr(w, key) for key in same] for w in before] == [[getattr(w, key) for key in same] for w in after]
+    assert [[getattr(w, key) for key in same] for w in before] == [
+        [getattr(w, key) for key in same] for w in after
+    ]
 
 
 def later(captions: Captions, by_ms: int) -> Captions:
@@ -341,5 +363,7 @@ def test_a_later_recording_has_the_same_words_later(form: str, by_ms: int) -> No
         # times are rounded to whole milliseconds
         assert b.span.start_ms - a.span.start_ms == pytest.approx(by_ms, abs=1)
         assert b.span.end_ms - a.span.end_ms == pytest.approx(by_ms, abs=1)
-        assert (b.earliest_ms - a.earliest_ms, b.latest_ms - a.latest_ms) == pytest.approx((by_ms, by_ms), abs=1)
+        assert (b.earliest_ms - a.earliest_ms, b.latest_ms - a.latest_ms) == pytest.approx(
+            (by_ms, by_ms), abs=1
+        )
         assert b.sd_ms == pytest.approx(a.sd_ms, abs=1)

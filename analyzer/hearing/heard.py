@@ -13,8 +13,9 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.hearing import lexicon
+from analyzer.hearing.fractions import fraction_in
 from analyzer.hearing.labels import CALLS, column
-from analyzer.hearing.numbers import Length, fraction_in, lengths
+from analyzer.hearing.numbers import Length, lengths
 from analyzer.hearing.spans import Found, found
 from analyzer.outline.records import CUE_KINDS
 

@@ -15,7 +15,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-__all__ = ["Length", "Number", "fraction_in", "lengths", "number_at"]
+__all__ = ["Length", "Number", "lengths", "number_at", "tables"]
 
 LONGEST_S = 7200
 CLOCK = re.compile(r"(\d{1,2}):([0-5]\d)")
@@ -43,7 +43,8 @@ class Length:
 
 
 @lru_cache(maxsize=1)
-def _tables() -> dict[str, Any]:
+def tables() -> dict[str, Any]:
+    """What ``language/en/numbers.toml`` says."""
     text = files("analyzer.language.en").joinpath("numbers.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
@@ -61,7 +62,7 @@ def number_at(norms: Sequence[str], i: int) -> Number | None:
         return Number(i, i + 1, int(word))
     if re.fullmatch(r"\d{1,3}\.\d", word):
         return Number(i, i + 1, float(word))
-    table = _tables()
+    table = tables()
     if word in ("hundred",) or (word in ("a", "one") and i + 1 < len(norms) and norms[i + 1] == "hundred"):
         return _after_hundred(norms, i if word == "hundred" else i + 1, i, 1)
     below = _below_hundred(norms, i, table)
@@ -80,7 +81,8 @@ def _below_hundred(norms: Sequence[str], i: int, table: dict[str, Any]) -> Numbe
             return Number(i, i + 1, value + table["ones"][ones])
         if not ones:
             after = norms[i + 1] if i + 1 < len(norms) else ""
-            # "forty five" is one number; "forty, five more" is not seen apart: the pause tells the tagger
+            # "forty five" is one number; "forty, five more" is not seen apart: the pause tells the tagger.
+            # "one" after tens is a pronoun or a count far more often: "thirty, one more"
             if after in table["ones"] and after not in ("zero", "one"):
                 return Number(i, i + 2, value + table["ones"][after])
             return Number(i, i + 1, value)
@@ -95,14 +97,14 @@ def _after_hundred(norms: Sequence[str], at: int, first: int, hundreds: int) -> 
     follow = at + 1
     if follow + 1 < len(norms) and norms[follow] == "and":
         follow += 1
-    rest = _below_hundred(norms, follow, _tables()) if follow < len(norms) else None
+    rest = _below_hundred(norms, follow, tables()) if follow < len(norms) else None
     if rest:
         return Number(first, rest.last, 100 * hundreds + rest.value)
     return Number(first, at + 1, 100 * hundreds)
 
 
 def lengths(norms: Sequence[str]) -> tuple[Length, ...]:
-    """Every length in the words, left to right, without overlaps.
+    """Every length above zero in the words, left to right, without overlaps.
 
     >>> [x.seconds for x in lengths("forty on twenty off for a minute fifteen".split())]
     [40, 20, 75]
@@ -111,7 +113,7 @@ def lengths(norms: Sequence[str]) -> tuple[Length, ...]:
     >>> [(x.seconds, x.unit) for x in lengths("1:30 then 45s 40/20 and two and a half minutes".split())]
     [(90, True), (45.0, True), (40, False), (20, False), (150.0, True)]
     """
-    return tuple(_scan(norms))
+    return tuple(x for x in _scan(norms) if x.seconds > 0)
 
 
 def _scan(norms: Sequence[str]) -> Iterator[Length]:
@@ -132,19 +134,30 @@ def _written(norms: Sequence[str], i: int) -> list[Length] | None:
     if m := CLOCK.fullmatch(word):
         return [Length(i, i + 1, int(m[1]) * 60 + int(m[2]), True)]
     if m := WITH_UNIT.fullmatch(word):
-        return [Length(i, i + 1, float(m[1]) * _tables()["units"][m[2]], True)]
+        return [Length(i, i + 1, float(m[1]) * tables()["units"][m[2]], True)]
     if m := PAIR.fullmatch(word):
         return [Length(i, i + 1, int(m[1]), False), Length(i, i + 1, int(m[2]), False)]
     return None
 
 
+def _hyphenated(norms: Sequence[str], i: int) -> list[Length] | None:
+    """"thirty-second", "two-minute", "half-minute", as before a noun."""
+    count, _, unit_word = norms[i].rpartition("-")
+    unit = tables()["units"].get(unit_word)
+    if not count or unit is None:
+        return None
+    number = number_at([count], 0)
+    value = number.value if number else tables()["parts"].get(count)
+    return [Length(i, i + 1, value * unit, True)] if value else None
+
+
 def _unit_at(norms: Sequence[str], i: int) -> float | None:
-    return _tables()["units"].get(norms[i]) if i < len(norms) else None
+    return tables()["units"].get(norms[i]) if i < len(norms) else None
 
 
 def _part_of_unit(norms: Sequence[str], i: int) -> list[Length] | None:
-    """"half a minute", "three quarters of a minute", "a quarter minute"."""
-    table = _tables()
+    """"half a minute", "three quarters of a minute", "a quarter minute"; "the third minute" is none."""
+    table = tables()
     j, count = i, 1.0
     if norms[j] in ("a", "one"):
         j += 1
@@ -155,12 +168,12 @@ def _part_of_unit(norms: Sequence[str], i: int) -> list[Length] | None:
         j += 1
     if j >= len(norms) or norms[j] not in table["parts"]:
         return None
-    part = table["parts"][norms[j]] * count
+    part, ordinal = table["parts"][norms[j]] * count, norms[j] == "third"
     j += 1
-    while j < len(norms) and norms[j] in ("of", "a", "the", "one"):
-        j += 1
+    while j < len(norms) and norms[j] in ("of", "a", "an", "the", "one"):
+        j, ordinal = j + 1, False
     unit = _unit_at(norms, j)
-    if unit is None or unit < 60:
+    if unit is None or unit < 60 or ordinal:
         return None
     return [Length(i, j + 1, round(part * unit, 1), True)]
 
@@ -168,11 +181,11 @@ def _part_of_unit(norms: Sequence[str], i: int) -> list[Length] | None:
 def _counted_unit(norms: Sequence[str], i: int) -> list[Length] | None:
     """"forty seconds", "a minute and a half", "a minute fifteen", "two and a half minutes"."""
     if (
-        norms[i] in ("a", "the", "another", "full", "whole")
+        norms[i] in ("a", "an", "the", "another", "full", "whole")
         and (unit := _unit_at(norms, i + 1))
         and unit >= 60
     ):
-        return [_with_tail(norms, i, i + 2, unit)]
+        return [_with_tail(norms, i, i + 2, unit, unit)]
     number = number_at(norms, i)
     if number is None:
         return None
@@ -186,13 +199,15 @@ def _counted_unit(norms: Sequence[str], i: int) -> list[Length] | None:
     if unit is None:
         return None
     return [
-        _with_tail(norms, i, skipped + 1, value * unit) if unit >= 60 else Length(i, skipped + 1, value, True)
+        _with_tail(norms, i, skipped + 1, value * unit, unit)
+        if unit >= 60
+        else Length(i, skipped + 1, value, True)
     ]
 
 
-def _with_tail(norms: Sequence[str], first: int, j: int, seconds: float) -> Length:
-    """What may follow "a minute": "and a half", "and a quarter", "fifteen", "and fifteen seconds"."""
-    table = _tables()
+def _with_tail(norms: Sequence[str], first: int, j: int, seconds: float, unit: float) -> Length:
+    """What may follow "a minute" or "an hour": "and a half", "and a quarter", "ten", "and ten seconds"."""
+    table = tables()
     k = j + 1 if j < len(norms) and norms[j] == "and" else j
     if (
         k < len(norms)
@@ -201,15 +216,15 @@ def _with_tail(norms: Sequence[str], first: int, j: int, seconds: float) -> Leng
         and norms[k + 1] in ("half", "quarter")
         and k > j
     ):
-        unit = 60
         return Length(first, k + 2, seconds + unit * table["parts"][norms[k + 1]], True)
     tail = number_at(norms, k) if k < len(norms) else None
     if tail and 5 <= tail.value < 60:
         follows = _unit_at(norms, tail.last)
-        if follows == 1:
-            return Length(first, tail.last + 1, seconds + tail.value, True)
+        part = tail.value * (unit // 60)
+        if follows == unit // 60:
+            return Length(first, tail.last + 1, seconds + part, True)
         if follows is None and tail.value % 5 == 0:
-            return Length(first, tail.last, seconds + tail.value, True)
+            return Length(first, tail.last, seconds + part, True)
     return Length(first, j, seconds, True)
 
 
@@ -223,31 +238,7 @@ def _bare(norms: Sequence[str], i: int) -> list[Length] | None:
 def _lone_unit(norms: Sequence[str], i: int) -> list[Length] | None:
     """"last minute", "minute gone", "your minute", "minute and a half"."""
     unit = _unit_at(norms, i)
-    return [_with_tail(norms, i, i + 1, unit)] if unit == 60 and norms[i] in ("minute", "min") else None
+    return [_with_tail(norms, i, i + 1, 60, 60)] if unit == 60 and norms[i] in ("minute", "min") else None
 
 
-RULES = (_written, _part_of_unit, _counted_unit, _lone_unit, _bare)
-
-
-def fraction_in(norms: Sequence[str]) -> float | None:
-    """The share done that a time call names, 0..1: "three quarters there" 0.75, "a third left" 0.667.
-
-    >>> fraction_in("we are halfway".split()), fraction_in("one quarter to go".split())
-    (0.5, 0.75)
-    """
-    table = _tables()
-    shares: dict[str, float] = table["fractions"]
-    norms = [part for word in norms for part in re.sub(r"('s|-ish)$", "", word).split("-") if part]
-    text = " ".join(norms)
-    for i, word in enumerate(norms):
-        if word in ("percent", "%") and i and (number := number_at(norms, i - 1)):
-            return round(min(1.0, number.value / 100), 3)
-        if word not in shares:
-            continue
-        count = 1
-        if word in ("quarters", "thirds") and i and (number := number_at(norms, i - 1)):
-            count = int(number.value)
-        share = round(min(1.0, shares[word] * count), 3)
-        left = any(f"{word} {after}" in text for after in table["left"]["words"]) or f"last {word}" in text
-        return round(1 - share, 3) if left and share != 0.5 else share
-    return None
+RULES = (_written, _hyphenated, _part_of_unit, _counted_unit, _lone_unit, _bare)

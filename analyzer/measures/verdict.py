@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import erf, sqrt
+from math import sqrt
 
 from analyzer.measures.records import Verdict
 from analyzer.outline.records import Edge
@@ -29,8 +29,8 @@ COVERAGE = 2.0
 """k of U = k u: about 95 % of a normal distribution (JCGM 100, 6.3.3)."""
 
 
-CONFORMANCE = 0.9
-"""With 0.9, 98 % of decided verdicts were right on classes left out; see DEVELOPERS.md."""
+SURE = 0.8
+"""How likely the words of an interval's edges must be; chosen on classes left out (see DEVELOPERS.md)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,28 +67,17 @@ def judge_among(
     """Verdict where the interval may have had another length, because other words may have been its edges.
 
     ``others`` are (how much longer, probability), summing to 1 or less (the rest is doubt about what was told);
-    ``sd_s`` is what is not known of the words' own times. The verdict is the one whose probability reaches CONFORMANCE (JCGM 106, 6 and 7: conformance
-    probability), else undecided. With one length it is a guard band of 1.96 u instead of 2 u.
+    ``sd_s`` is what is not known of the words' own times. Each possible length is judged by the guard band; the
+    verdict stands when lengths with a probability of SURE or more agree on it, else it is undecided.
 
-    >>> judge_among(1.1, [(0, 1)], 0.408, 2), judge_among(0.1, [(0, 0.8), (9, 0.2)], 0.1, 2)
+    >>> judge_among(1.1, [(0, 1)], 0.408, 2), judge_among(0.1, [(0, 0.7), (9, 0.3)], 0.1, 2)
     ('on time', 'undecided')
     """
-    chances: dict[Verdict, float] = {"long": 0.0, "short": 0.0, "on time": 0.0}
+    chances: dict[Verdict, float] = defaultdict(float)
     for more, p in others:
-        long = p * _beyond(drift_s + more - tolerance_s, sd_s)
-        short = p * _beyond(-drift_s - more - tolerance_s, sd_s)
-        chances["long"] += long
-        chances["short"] += short
-        chances["on time"] += p - long - short
+        chances[judge(drift_s + more, sd_s, tolerance_s)] += p
     likeliest = max(chances, key=chances.__getitem__)
-    return likeliest if chances[likeliest] >= CONFORMANCE else "undecided"
-
-
-def _beyond(excess_s: float, sd_s: float) -> float:
-    """Probability that a quantity measured ``excess_s`` above a limit is above it."""
-    if sd_s == 0:
-        return float(excess_s > 0)
-    return 0.5 * (1.0 + erf(excess_s / (sd_s * sqrt(2.0))))
+    return likeliest if chances[likeliest] >= SURE else "undecided"
 
 
 def combined_sd_s(terms: Iterable[tuple[float, Edge]]) -> float:

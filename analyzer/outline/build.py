@@ -14,7 +14,7 @@ from analyzer.captions.records import Timing
 from analyzer.hearing.heard import Heard
 from analyzer.hearing.labels import CHOICES, column
 from analyzer.hearing.pipeline import heard_in
-from analyzer.outline.choices import Class, Settled, length_options, name_options, same, settle, side_options, with_setup
+from analyzer.outline.choices import Class, Settled, blind, length_options, name_options, same, settle, side_options, with_setup
 from analyzer.outline.cut import Cut, cut
 from analyzer.outline.evidence import evidence, material
 from analyzer.outline.promises import promises
@@ -67,10 +67,13 @@ def settle_all(c: Class, cuts: Sequence[Cut], w: OutlineWeights) -> list[Settled
         out = []
         for s in pieces:
             options = length_options(c, s, out, heard[s.kind])
-            k, p = settle(options, w.work_length if s.kind == "work" else w.rest_length)
+            work = s.kind == "work"
+            k, seen = settle(options, w.work_length if work else w.rest_length)
+            unseen = [(o, blind(f)) for o, f in options]
+            _, p = settle(unseen, w.work_length_blind if work else w.rest_length_blind)
             told = options[k][0]
-            s = replace(s, announced=told.seconds if told else None, told_at=told.word if told else None, told_p=float(p[k]))
-            if s.kind == "work":
+            s = replace(s, announced=told.seconds if told else None, told_at=told.word if told else None, told_p=float(max(seen[k], p[k])))
+            if work:
                 named = name_options(c, s, out, period)
                 name = named[settle(named, w.name)[0]][0]
                 s = replace(s, name=_as_before(name[0], out) if name else None, name_at=name[1] if name else None)

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from analyzer.hearing.spans import Found
 
 __all__ = [
-    "LENGTH_FEATURES", "NAME_FEATURES", "SIDE_FEATURES", "Class", "Length", "Settled", "length_options",
+    "LENGTH_FEATURES", "NAME_FEATURES", "SIDE_FEATURES", "Class", "Length", "Settled", "blind", "length_options",
     "name_options", "same", "settle", "side_options", "tokens", "with_setup",
 ]
 
@@ -126,6 +126,18 @@ def length_options(c: Class, i: Settled, before: Sequence[Settled], heard: Seque
             float(c.phase[x.word] != c.phase[i.first]), 0.0, role(x) * local,
         )
         out.append((x, f))
+    return out
+
+
+DURATION = tuple(LENGTH_FEATURES.index(f) for f in ("as long as it was", "as long, in the set-up"))
+"""Features that compare a told length with the actual one. They help to choose; how sure the choice is is judged
+without them, or every interval that ran long would be doubted because it ran long."""
+
+
+def blind(f: Floats) -> Floats:
+    """Features of a length without those of DURATION."""
+    out = f.copy()
+    out[..., DURATION] = 0.0
     return out
 
 

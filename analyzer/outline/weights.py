@@ -16,7 +16,7 @@ from analyzer.outline.choices import LENGTH_FEATURES, NAME_FEATURES, SIDE_FEATUR
 from analyzer.outline.decode import Weights
 from analyzer.outline.lattice import REST_FEATURES, WORK_FEATURES
 
-__all__ = ["OutlineWeights", "from_json", "weights"]
+__all__ = ["SIZES", "OutlineWeights", "from_json", "weights"]
 
 Floats = npt.NDArray[np.float64]
 
@@ -31,6 +31,9 @@ class OutlineWeights:
     rest_length: Floats
     name: Floats
     side: Floats
+    work_length_blind: Floats
+    """As ``work_length``, without the features that compare it with the actual length."""
+    rest_length_blind: Floats
 
 
 def _lattice(x: list[float]) -> Weights:
@@ -44,6 +47,8 @@ SIZES = {
     "rest length": LENGTH_FEATURES,
     "name": NAME_FEATURES,
     "side": SIDE_FEATURES,
+    "work length, blind": LENGTH_FEATURES,
+    "rest length, blind": LENGTH_FEATURES,
 }
 
 

@@ -16,12 +16,14 @@ from analyzer.hearing.train.outline import true_path
 from analyzer.outline.choices import (
     Class,
     Settled,
+    blind,
     length_options,
     name_options,
     same,
     side_options,
     with_setup,
 )
+from analyzer.outline.weights import SIZES
 
 __all__ = ["Sample", "fit_choice", "samples", "true_intervals"]
 
@@ -66,13 +68,15 @@ def true_intervals(row: Stored, script: Script) -> list[Settled]:
 
 def samples(c: Class, intervals: Sequence[Settled], period: int | None) -> dict[str, list[Sample]]:
     """The choices of a class as samples, each leaning on the true intervals before it."""
-    out: dict[str, list[Sample]] = {"work length": [], "rest length": [], "name": [], "side": []}
+    out: dict[str, list[Sample]] = {key: [] for key in SIZES}
     for k, i in enumerate(intervals):
         before = intervals[:k]
         heard = [s.seconds for s in intervals if s.kind == i.kind]
         options = length_options(c, i, before, heard)
         right = np.array([(o.seconds if o else None) == i.announced for o, _ in options])
-        out[f"{i.kind} length"].append((np.stack([f for _, f in options]), right))
+        features = np.stack([f for _, f in options])
+        out[f"{i.kind} length"].append((features, right))
+        out[f"{i.kind} length, blind"].append((blind(features), right))
         if i.kind == "work":
             named = name_options(c, i, before, period)
             right = np.array([o is not None and same(o[0], i.name) for o, _ in named])
