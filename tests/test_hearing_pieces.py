@@ -8,7 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.captions.records import Timing
-from analyzer.hearing.pieces import CONTINUED, EDGES_MS, INSIDE, PAUSES, UNKNOWN, pause_buckets, pieces, tokenizer
+from analyzer.hearing.pieces import (
+    CONTINUED,
+    EDGES_MS,
+    INSIDE,
+    PAUSES,
+    UNKNOWN,
+    pause_buckets,
+    pieces,
+    tokenizer,
+)
 from analyzer.hearing.tagger import CLASS_TOKEN
 from analyzer.spans import Span
 from analyzer.words import Word
@@ -86,7 +95,9 @@ def test_pieces_of_words() -> None:
 
 def test_capitals_do_not_matter() -> None:
     coder, none = tokenizer(), np.zeros(2, dtype=np.int64)
-    assert pieces(["GO", "Rest"], none, coder).ids.tolist() == pieces(["go", "rest"], none, coder).ids.tolist()
+    assert (
+        pieces(["GO", "Rest"], none, coder).ids.tolist() == pieces(["go", "rest"], none, coder).ids.tolist()
+    )
 
 
 def test_the_tokenizer_has_its_special_tokens_and_everyday_class_words_whole() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache, lru_cache
 from importlib.resources import files
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -57,8 +58,9 @@ def test_one_row_a_word() -> None:
 
 
 def test_it_hears_what_was_scripted() -> None:
-    """Words around "go" and "rest" of a class that it was not trained on; no figure of accuracy, a sign of life."""
-    texts = "Squats for forty seconds. Three, two, one, go! Chest up, breathe out. Three, two, one, and rest.".split()
+    """A class that it was not trained on: no figure of accuracy, a sign of life."""
+    said = "Squats for forty seconds. Three, two, one, go! Chest up, breathe out. Three, two, one, and rest."
+    texts = said.split()
     buckets = np.full(len(texts), 5, dtype=np.int64)
     out = run(pieces(texts, buckets, tokenizer()))
     assert texts[int(out[:, column("start")].argmax())] == "go!"
@@ -105,7 +107,7 @@ def test_windows_cover_every_piece_and_overlap(total: int) -> None:
     starts = tagger._starts(total)
     assert starts[0] == 0
     assert starts[-1] + room >= total
-    assert all(0 < b - a <= room - tagger.OVERLAP for a, b in zip(starts, starts[1:], strict=False))
+    assert all(0 < b - a <= room - tagger.OVERLAP for a, b in pairwise(starts))
     assert all(a + room <= total for a in starts) or starts == [0]
 
 
@@ -128,14 +130,18 @@ def installed(folder: Path, blob: bytes, monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 @pytest.mark.parametrize("damage", ["cut", "changed"])
-def test_a_damaged_file_is_refused_in_one_line(damage: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_damaged_file_is_refused_in_one_line(
+    damage: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     blob = bytearray(MODEL.read_bytes())
     if damage == "cut":
         del blob[-1:]
     else:
         blob[len(blob) // 2] ^= 1
     installed(tmp_path, bytes(blob), monkeypatch)
-    with pytest.raises(AnalyzerError, match=r"tagger in this installation is damaged.*; install the program") as caught:
+    with pytest.raises(
+        AnalyzerError, match=r"tagger in this installation is damaged.*; install the program"
+    ) as caught:
         run(some(sample(), 5))
     assert "\n" not in str(caught.value)
 
@@ -180,8 +186,8 @@ def parts(message: bytes, number: int) -> list[bytes]:
 
 
 OPERATORS = {
-    "Add", "Cast", "DequantizeLinear", "Erf", "Gather", "Identity", "LayerNormalization", "MatMul", "Mul", "Range",
-    "Reshape", "Shape", "Softmax", "Sub", "Transpose", "Unsqueeze",
+    "Add", "Cast", "DequantizeLinear", "Erf", "Gather", "Identity", "LayerNormalization", "MatMul", "Mul",
+    "Range", "Reshape", "Shape", "Softmax", "Sub", "Transpose", "Unsqueeze",
 }  # fmt: skip
 """Of the ONNX standard, opset 17. None of them holds a graph of its own, as If and Loop do."""
 

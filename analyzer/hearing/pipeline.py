@@ -3,14 +3,15 @@
 Two components: ``class_tagger`` writes the trained scores to ``doc.tensor`` (words, WIDTH); ``class_spans``
 writes the span groups "lengths", "time calls", "moves" and one a kind of coaching cue ("form", ...). A span's
 label is its kind, ``span._.value`` its seconds or fraction (None for the others), ``span._.p`` its
-probability.
+probability, ``span._.sure`` whether a unit was said (lengths) or the lexicon has the name (moves).
 Tokens are the words of the captions, so that token i is word i; ``token.norm_`` is what patterns read.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import spacy
@@ -28,9 +29,17 @@ from analyzer.words import Word
 
 __all__ = ["hear", "heard_in", "pipeline"]
 
-Span.set_extension("value", default=None, force=True)
-Span.set_extension("p", default=1.0, force=True)
-Span.set_extension("sure", default=False, force=True)
+
+def _said(key: str) -> Callable[[Span], Any]:
+    return lambda span: span.doc._.said[span.id_][key]
+
+
+# spaCy keeps the attributes of a span by its place alone, and a length, a call and a cue may share one: these
+# are kept by the span's id
+Span.set_extension("value", getter=_said("value"), force=True)
+Span.set_extension("p", getter=_said("p"), force=True)
+Span.set_extension("sure", getter=_said("sure"), force=True)
+Doc.set_extension("said", default=None, force=True)
 Doc.set_extension("pauses", default=None, force=True)
 
 
@@ -50,10 +59,13 @@ def class_spans(doc: Doc) -> Doc:
     """Span groups of everything heard."""
     heard = listen([t.norm_ for t in doc], np.asarray(doc.tensor, dtype=np.float32))
 
+    said: dict[str, dict[str, Any]] = {}
+    doc._.said = said
+
     def span(first: int, last: int, label: str, value: float | None, p: float, sure: bool = False) -> Span:
-        out = Span(doc, first, last, label=label)
-        out._.value, out._.p, out._.sure = value, p, sure
-        return out
+        key = f"{label} {len(said)}"
+        said[key] = {"value": value, "p": p, "sure": sure}
+        return Span(doc, first, last, label=label, span_id=key)
 
     doc.spans["lengths"] = [span(x.first, x.last, "length", x.seconds, 1.0, x.unit) for x in heard.lengths]
     doc.spans["time calls"] = [

