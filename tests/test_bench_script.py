@@ -160,7 +160,11 @@ def test_every_class_is_in_order() -> None:
         (["go now"], 3, r"not a line: go now; write '\+SECONDS \| text' or '@SECONDS \| text'"),
         (["+0 | hi", "", "# note", "-4 | go"], 6, "not a line: -4"),
         (["+0 | hi", "+0 | [[jump]] hi"], 4, r"unknown mark \[\[jump\]\]; use one of phase, intro, work"),
-        (["+0 | [[phase noon]] hi"], 3, r"not a mark: \[\[phase noon\]\]; write \[\[phase P\]\], P one of opening, warm-up, main"),
+        (
+            ["+0 | [[phase noon]] hi"],
+            3,
+            r"not a mark: \[\[phase noon\]\]; write \[\[phase P\]\], P one of opening, warm-up, main",
+        ),
         (["+0 | {{shape: hi}}"], 3, r"unknown span \{\{shape\}\}; use call or a kind of cue"),
         (["+0 | [[phase]] hi"], 3, r"not a mark: \[\[phase\]\]"),
         (["+0 | [[]] hi"], 3, r"unknown mark \[\[\]\]"),

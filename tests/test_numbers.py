@@ -136,6 +136,8 @@ def test_what_is_no_number(text: str) -> None:
         ("an hour and a half", [5400]),
         ("an hour and ten minutes", [4200]),
         ("3 2 1", [3, 2, 1]),
+        ("plank for forty three two one go", [40, 3, 2, 1]),
+        ("forty three seconds", [43]),
         ("five, four, three, two, one", [5, 4, 3, 2, 1]),
         # ordinals and other words
         ("the third minute", [60]),

@@ -30,14 +30,29 @@ WORDS = 40
 
 
 def heard(
-    *, start: int = 10, stop: int = 30, told: tuple[Told, ...] = (), calls: tuple[Call, ...] = (), step: float = 2.0
+    *,
+    start: int = 10,
+    stop: int = 30,
+    told: tuple[Told, ...] = (),
+    calls: tuple[Call, ...] = (),
+    step: float = 2.0,
 ) -> Evidence:
     """Forty words, one each ``step`` seconds; word ``start`` may start work and word ``stop`` may stop it."""
     quiet = np.full(WORDS, -12.0)
     starts, stops = quiet.copy(), quiet.copy()
     starts[start], stops[stop] = 3.0, 3.0
     state = np.tile(np.log([0.6, 0.3, 0.1]), (WORDS, 1))
-    return Evidence(np.arange(WORDS) * step, starts, stops, quiet, quiet, state, told, calls, block=False)
+    return Evidence(
+        step * np.arange(WORDS, dtype=np.float64),
+        starts,
+        stops,
+        quiet,
+        quiet,
+        state,
+        told,
+        calls,
+        block=False,
+    )
 
 
 def feature(lat: Lattice, name: str, first: int, last: int, kind: str = "work") -> float:
@@ -125,7 +140,7 @@ def test_a_class_repeats_its_lengths() -> None:
 
 
 def test_evidence_of_what_was_heard() -> None:
-    norms = "forty on twenty off and go".split()
+    norms = ["forty", "on", "twenty", "off", "and", "go"]
     logits = np.full((6, WIDTH), -9.0, dtype=np.float32)
     role = columns("role")
     logits[:, role.start] = 0.0

@@ -16,7 +16,7 @@ from analyzer.hearing import lexicon
 from analyzer.hearing.fractions import fraction_in
 from analyzer.hearing.labels import CALLS, column
 from analyzer.hearing.numbers import Length, lengths
-from analyzer.hearing.spans import Found, found
+from analyzer.hearing.spans import Found, found, lifted
 from analyzer.outline.records import CUE_KINDS
 
 __all__ = ["Called", "Heard", "Named", "call_value", "listen"]
@@ -108,7 +108,8 @@ def _names(norms: Sequence[str], logits: Logits) -> list[Named]:
 
 def listen(norms: Sequence[str], logits: Logits) -> Heard:
     """Everything that normalised words and the tagger's logits say."""
-    cues = sorted((s for kind in CUE_KINDS for s in found(logits, kind)), key=lambda s: (s.first, s.kind))
+    raised = lifted(logits, norms)
+    cues = sorted((s for kind in CUE_KINDS for s in found(raised, kind)), key=lambda s: (s.first, s.kind))
     return Heard(
         tuple(norms),
         logits,

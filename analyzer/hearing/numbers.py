@@ -80,10 +80,11 @@ def _below_hundred(norms: Sequence[str], i: int, table: dict[str, Any]) -> Numbe
         if ones in table["ones"] and ones != "zero":
             return Number(i, i + 1, value + table["ones"][ones])
         if not ones:
-            after = norms[i + 1] if i + 1 < len(norms) else ""
+            after, then = (norms[k] if k < len(norms) else "" for k in (i + 1, i + 2))
             # "forty five" is one number; "forty, five more" is not seen apart: the pause tells the tagger.
-            # "one" after tens is a pronoun or a count far more often: "thirty, one more"
-            if after in table["ones"] and after not in ("zero", "one"):
+            # "one" after tens is a pronoun or a count far more often ("thirty, one more"), and "forty, three, two,
+            # one" counts in
+            if after in table["ones"] and after not in ("zero", "one") and not _counts_down(after, then):
                 return Number(i, i + 2, value + table["ones"][after])
             return Number(i, i + 1, value)
         return None
@@ -91,6 +92,11 @@ def _below_hundred(norms: Sequence[str], i: int, table: dict[str, Any]) -> Numbe
         if tens in table[row] and not ones:
             return Number(i, i + 1, table[row][tens])
     return None
+
+
+def _counts_down(word: str, then: str) -> bool:
+    ones = tables()["ones"]
+    return then in ones and ones[then] == ones[word] - 1
 
 
 def _after_hundred(norms: Sequence[str], at: int, first: int, hundreds: int) -> Number:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -12,7 +14,11 @@ import numpy.typing as npt
 
 from analyzer.hearing.labels import column
 
-__all__ = ["Found", "found", "thresholds"]
+__all__ = ["Found", "found", "lifted", "thresholds"]
+
+
+BEGIN = 1.5
+"""A logit from which a word cuts a span in two, where the level is higher: cues follow each other closely."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +38,23 @@ def thresholds() -> dict[str, float]:
     return dict(json.loads(path.read_text(encoding="utf-8")))
 
 
+@lru_cache(maxsize=1)
+def _speaking() -> dict[str, tuple[float, int, frozenset[str]]]:
+    text = files("analyzer.language.en").joinpath("cue_words.toml").read_text(encoding="utf-8")
+    return {k: (v["lift"], v["reach"], frozenset(v["words"])) for k, v in tomllib.loads(text).items()}
+
+
+def lifted(logits: npt.NDArray[np.floating], norms: Sequence[str]) -> npt.NDArray[np.float64]:
+    """``logits`` with the inside flags of cues raised near words that speak for them (``cue_words.toml``)."""
+    out = logits.astype(np.float64)
+    for kind, (lift, reach, words) in _speaking().items():
+        for i, norm in enumerate(norms):
+            if norm in words:
+                near = slice(max(0, i - reach), i + reach + 1), column(f"in {kind}")
+                out[near] = logits[near].astype(np.float64) + lift
+    return out
+
+
 def found(logits: npt.NDArray[np.floating], kind: str, threshold: float | None = None) -> list[Found]:
     """Spans of a kind: runs of words above the threshold, cut where another begins.
 
@@ -46,7 +69,7 @@ def found(logits: npt.NDArray[np.floating], kind: str, threshold: float | None =
     starts = on & np.concatenate(([True], ~on[:-1]))
     # of neighbouring words that seem to begin one, the likeliest does
     peak = np.maximum(np.concatenate(([-99.0], begin[:-1])), np.concatenate((begin[1:], [-99.0])))
-    starts |= on & (begin > level) & (begin >= peak)
+    starts |= on & (begin > min(level, BEGIN)) & (begin >= peak)
     edges = np.flatnonzero(starts)
     out = []
     ends = np.flatnonzero(~on)
