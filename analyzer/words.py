@@ -41,7 +41,7 @@ START_SD_MS = 80
 STAMP_SD_MS = 289
 """A stamp in whole seconds is known to +-0.5 s: 0.5 / sqrt(3) s, JCGM 100 (rectangular)."""
 BLOCK_SPREAD = 0.15
-"""Standard uncertainty in the middle of a block of talk, as a share of its length (measured on scripted classes)."""
+"""Standard uncertainty amid a block of talk, as a share of its length (measured on scripted classes)."""
 LEAST_FIT = 12
 """Captions needed to fit a pace; below it the usual one is taken."""
 
@@ -250,8 +250,8 @@ def _spreads(window: _Window, pace: Pace, speech: np.ndarray, pauses: np.ndarray
     return np.sqrt(window.start_sd**2 + bridge + end + placed)
 
 
-def _windows(captions: Captions, pace: Pace) -> Iterator[_Window | Word]:
-    """Cut captions at every time they give; words that carry their own time come out placed."""
+def _windows(captions: Captions, pace: Pace) -> Iterator[_Window]:
+    """Captions, cut at every time they give."""
     block = captions.timing == "block"
     items = captions.captions
     for index, caption in enumerate(items):
@@ -296,7 +296,9 @@ def _in_order(words: list[Word]) -> Iterator[Word]:
         start = max(word.span.start_ms, reached)
         if start != word.span.start_ms:
             word = replace(
-                word, span=Span(start, max(start, word.span.end_ms)), latest_ms=max(start, word.latest_ms),
+                word,
+                span=Span(start, max(start, word.span.end_ms)),
+                latest_ms=max(start, word.latest_ms),
                 sd_ms=round(sqrt(word.sd_ms**2 + (start - word.span.start_ms) ** 2 / 3)),
             )
         reached = start

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
+from importlib.resources import files
+
 import numpy as np
 import numpy.typing as npt
 import pytest
@@ -9,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.hearing.labels import SPANS, WIDTH, column
-from analyzer.hearing.spans import found, thresholds
+from analyzer.hearing.spans import found, lifted, thresholds
 
 
 def scores(inside: str, begin: str = "") -> npt.NDArray[np.float32]:
@@ -69,6 +72,24 @@ def test_every_kind_has_a_threshold_of_its_own() -> None:
     assert found(logits, "form") == []
     logits[:, column("in form")] = thresholds()["form"] + 0.01
     assert [(s.first, s.last) for s in found(logits, "form")] == [(0, 4)]
+
+
+def test_words_that_speak_for_a_cue_lift_it_around_them() -> None:
+    """The words and how far they reach are in language/en/cue_words.toml."""
+    with (files("analyzer.language.en") / "cue_words.toml").open("rb") as file:
+        table = tomllib.load(file)
+    assert table
+    for kind, row in table.items():
+        word, reach = row["words"][0], row["reach"]
+        norms = [*["so"] * 9, word, word, *["so"] * 9]
+        plain = np.zeros((20, WIDTH), dtype=np.float32)
+        raised = lifted(plain, norms)
+        expected = np.zeros_like(plain)
+        # two such words lift no more than one
+        expected[max(0, 9 - reach) : 10 + reach + 1, column(f"in {kind}")] = row["lift"]
+        assert np.array_equal(raised, expected), kind
+        assert not plain.any()
+    assert not lifted(np.zeros((1, WIDTH), dtype=np.float32), ["so"]).any()
 
 
 SIGNS = st.text("#+.", max_size=12)

@@ -36,7 +36,12 @@ def test_misses_and_inventions_cost(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("inside", "begin", "expected"),
-    [("", "", []), ("0110", "0000", [(1, 3)]), ("1111", "1010", [(0, 2), (2, 4)]), ("1101", "0000", [(0, 2), (3, 4)])],
+    [
+        ("", "", []),
+        ("0110", "0000", [(1, 3)]),
+        ("1111", "1010", [(0, 2), (2, 4)]),
+        ("1101", "0000", [(0, 2), (3, 4)]),
+    ],
 )
 def test_runs(inside: str, begin: str, expected: list[tuple[int, int]]) -> None:
     flags = [np.array([c == "1" for c in text], dtype=np.bool_) for text in (inside, begin)]

@@ -110,7 +110,7 @@ def test_every_form_has_the_same_truth(form: str, small: Script) -> None:
 def test_a_number_that_became_one_word_keeps_what_both_were(tmp_path: Path) -> None:
     made = script(
         tmp_path,
-        'title: x\n---\n+0 | Hold for forty {{form: five now}} then [[work 45 "plank"]] go.\n@45 | And [[end]] stop.\n',
+        'title: x\n---\n+0 | For forty {{form: five}} then [[work 45 "plank"]] go.\n@45 | [[end]] Stop.\n',
     )
     written = example(made, "phrases.srt")
     (number,) = [i for i, w in enumerate(written.words) if w.norm == "45"]
@@ -125,5 +125,7 @@ def test_other_seeds_are_other_times_of_the_same_words(small: Script) -> None:
 
 
 def test_scripts_are_loaded_by_name(tmp_path: Path, small: Script) -> None:
-    (tmp_path / "again.class").write_text((tmp_path / "small.class").read_text(encoding="utf-8"), encoding="utf-8")
+    (tmp_path / "again.class").write_text(
+        (tmp_path / "small.class").read_text(encoding="utf-8"), encoding="utf-8"
+    )
     assert [s.name for s in load(tmp_path)] == ["again", "small"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from train_help import perfect, script, stored
 
 from analyzer.hearing.heard import listen
+from analyzer.hearing.labels import CHOICES, FLAGS, column
 from analyzer.hearing.train.data import Stored
 from analyzer.hearing.train.outline import Case, _loss, case, fit_weights, true_path, unpack
 from analyzer.outline.decode import best_path, posteriors
@@ -38,13 +40,10 @@ def test_the_true_path_cuts_at_every_event(row: Stored) -> None:
     assert [row.texts[a] for state, a, _ in path if state == 1] == ["go."] * 4
     assert path[0][1] == 0
     assert path[-1][2] == len(row.texts)
-    assert all(b == c for (_, _, b), (_, c, _) in zip(path, path[1:], strict=False))
+    assert all(b == c for (_, _, b), (_, c, _) in pairwise(path))
 
 
 def test_one_interval_straight_after_another_is_two() -> None:
-    labels = np.zeros((6, 41), dtype=np.int8)
-    from analyzer.hearing.labels import CHOICES, FLAGS, column
-
     labels = np.zeros((6, len(FLAGS) + len(CHOICES)), dtype=np.int8)
     labels[1:6, len(FLAGS)] = 1
     labels[[1, 3], column("start")] = 1

@@ -21,7 +21,9 @@ def test_weights_fitted_on_a_class_review_it(tmp_path: Path) -> None:
     weights = from_json(fitted)
     assert set(weights) == set(FORMS)
     assert all(np.isfinite(w.name).all() for w in weights.values())
-    found, true = left_out_case(tmp_path / "small.class", "phrases.srt", logits["small", "phrases.srt"], weights)
+    found, true = left_out_case(
+        tmp_path / "small.class", "phrases.srt", logits["small", "phrases.srt"], weights
+    )
     shares = figures(compare(true, found))
     assert shares["work_f1"] == 1.0
     assert [i["announced_s"] for i in found["intervals"]] == [i["announced_s"] for i in true["intervals"]]

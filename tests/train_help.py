@@ -17,7 +17,8 @@ title: Small
 syllables_per_second: 4.0
 ---
 +0 | [[phase opening]] Welcome, two moves today. {{safety: Stop if anything hurts.}}
-+1 | [[phase main]] [[intro "goblet squats"]] Goblet squats, forty seconds. Three, two, one, [[work 40 "goblet squats"]] go.
++1 | [[phase main]] [[intro "goblet squats"]] Goblet squats, forty seconds.
++0 | Three, two, one, [[work 40 "goblet squats"]] go.
 @8 | {{form: Chest up.}} {{form: Knees out.}}
 @30 | {{call remaining 10: Ten to go.}}
 @40 | And [[end]] [[rest 20]] rest, twenty seconds. [[intro "side plank"]] Next the side plank, thirty.
@@ -46,7 +47,7 @@ def stored(made: Script, form: str = "phrases.srt") -> Stored:
 
 
 def perfect(labels: npt.NDArray[np.int8], sure: float = 6.0) -> npt.NDArray[np.float32]:
-    """The scores of a tagger that is right about every word; where a choice is not asked, it says the first."""
+    """The scores of a tagger that is right about every word; a choice not asked gets the first answer."""
     out = np.zeros((len(labels), WIDTH), dtype=np.float32)
     out[:, : len(FLAGS)] = np.where(labels[:, : len(FLAGS)] > 0, sure, -sure)
     for n, name in enumerate(CHOICES):

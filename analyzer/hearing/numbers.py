@@ -82,8 +82,8 @@ def _below_hundred(norms: Sequence[str], i: int, table: dict[str, Any]) -> Numbe
         if not ones:
             after, then = (norms[k] if k < len(norms) else "" for k in (i + 1, i + 2))
             # "forty five" is one number; "forty, five more" is not seen apart: the pause tells the tagger.
-            # "one" after tens is a pronoun or a count far more often ("thirty, one more"), and "forty, three, two,
-            # one" counts in
+            # "one" after tens is a pronoun or a count far more often ("thirty, one more"), and "forty, three,
+            # two, one" counts in
             if after in table["ones"] and after not in ("zero", "one") and not _counts_down(after, then):
                 return Number(i, i + 2, value + table["ones"][after])
             return Number(i, i + 1, value)

@@ -66,9 +66,9 @@ def judge_among(
 ) -> Verdict:
     """Verdict where the interval may have had another length, because other words may have been its edges.
 
-    ``others`` are (how much longer, probability), summing to 1 or less (the rest is doubt about what was told);
-    ``sd_s`` is what is not known of the words' own times. Each possible length is judged by the guard band; the
-    verdict stands when lengths with a probability of SURE or more agree on it, else it is undecided.
+    ``others`` are (how much longer, probability), summing to 1 or less: the rest is doubt about what was
+    told. ``sd_s`` is what is not known of the words' own times. Each possible length is judged by the guard
+    band; the verdict stands when lengths with a probability of SURE or more agree on it, else undecided.
 
     >>> judge_among(1.1, [(0, 1)], 0.408, 2), judge_among(0.1, [(0, 0.7), (9, 0.3)], 0.1, 2)
     ('on time', 'undecided')

@@ -14,7 +14,17 @@ from analyzer.captions.records import Timing
 from analyzer.hearing.heard import Heard
 from analyzer.hearing.labels import CHOICES, column
 from analyzer.hearing.pipeline import heard_in
-from analyzer.outline.choices import Class, Settled, blind, length_options, name_options, same, settle, side_options, with_setup
+from analyzer.outline.choices import (
+    Class,
+    Settled,
+    blind,
+    length_options,
+    name_options,
+    same,
+    settle,
+    side_options,
+    with_setup,
+)
 from analyzer.outline.cut import Cut, cut
 from analyzer.outline.evidence import evidence, material
 from analyzer.outline.promises import promises
@@ -29,7 +39,7 @@ Floats = npt.NDArray[np.float64]
 SPOKEN = 0.12
 """Least probability, of the start or stop word or a neighbour, that somebody heard it as one."""
 BLOCK_EDGE_SD_MS = 1_200
-"""Without pauses between words, the word before or after may have been the edge (measured on classes left out)."""
+"""Without pauses, the word before or after may have been the edge (measured on classes left out)."""
 BREATHS = frozenset(("breath", "breaths", "inhale", "inhales", "exhale", "exhales"))
 
 
@@ -47,7 +57,9 @@ def outline_of(h: Heard, words: Sequence[Word], timing: Timing, w: OutlineWeight
     cuts = cut(evidence(h, at_s, block=timing == "block"), w)
     c = material(h, at_s)
     settled = settle_all(c, cuts, w)
-    segments = tuple(_segment(s, k, settled, cuts[k], h, c, words, block=timing == "block") for k, s in enumerate(settled))
+    segments = tuple(
+        _segment(s, k, settled, cuts[k], h, c, words, block=timing == "block") for k, s in enumerate(settled)
+    )
     return Outline(
         phases=_phases(c, words),
         promises=promises(c, settled, words),
@@ -72,11 +84,18 @@ def settle_all(c: Class, cuts: Sequence[Cut], w: OutlineWeights) -> list[Settled
             unseen = [(o, blind(f)) for o, f in options]
             _, p = settle(unseen, w.work_length_blind if work else w.rest_length_blind)
             told = options[k][0]
-            s = replace(s, announced=told.seconds if told else None, told_at=told.word if told else None, told_p=float(max(seen[k], p[k])))
+            s = replace(
+                s,
+                announced=told.seconds if told else None,
+                told_at=told.word if told else None,
+                told_p=float(max(seen[k], p[k])),
+            )
             if work:
                 named = name_options(c, s, out, period)
                 name = named[settle(named, w.name)[0]][0]
-                s = replace(s, name=_as_before(name[0], out) if name else None, name_at=name[1] if name else None)
+                s = replace(
+                    s, name=_as_before(name[0], out) if name else None, name_at=name[1] if name else None
+                )
                 sides = side_options(c, s, out)
                 s = replace(s, side=sides[settle(sides, w.side)[0]][0])
             out.append(s)
@@ -127,9 +146,17 @@ def _edge(word: int, flag: str, spread_s: float, h: Heard, words: Sequence[Word]
 
 
 def _segment(
-    s: Settled, k: int, settled: Sequence[Settled], found: Cut, h: Heard, c: Class, words: Sequence[Word], *, block: bool
+    s: Settled,
+    k: int,
+    settled: Sequence[Settled],
+    found: Cut,
+    h: Heard,
+    c: Class,
+    words: Sequence[Word],
+    *,
+    block: bool,
 ) -> Segment:
-    phase: PhaseName = CHOICES["phase"][c.phase[s.first]]  # type: ignore[assignment]
+    phase: PhaseName = CHOICES["phase"][c.phase[s.first]]
     told = np.exp(c.told[s.first])
     counted = "time"
     if s.kind == "work" and s.announced is None and told[2] > told[1]:
@@ -166,7 +193,7 @@ def _phases(c: Class, words: Sequence[Word]) -> tuple[Phase, ...]:
     for n, (a, b) in enumerate(zip(cuts, ends, strict=True)):
         start = 0 if n == 0 else words[a].span.start_ms
         stop = words[b].span.start_ms if b < len(words) else words[-1].span.end_ms
-        out.append(Phase(CHOICES["phase"][c.phase[a]], Span(start, max(start, stop))))  # type: ignore[arg-type]
+        out.append(Phase(CHOICES["phase"][c.phase[a]], Span(start, max(start, stop))))
     return tuple(out)
 
 
@@ -180,13 +207,15 @@ def _calls(h: Heard, segments: Sequence[Segment], words: Sequence[Word]) -> list
         said = quote(words, call.span.first, call.span.last)
         at, value = _inside(said.at_ms, segments), float(call.value)
         if at is not None and call.span.kind != "fraction" and value <= 6:
-            value = _minutes(value, call.span.kind, said, segments[at], h.norms[call.span.first : call.span.last])
+            value = _minutes(
+                value, call.span.kind, said, segments[at], h.norms[call.span.first : call.span.last]
+            )
         out.append(TimeCall(said, words[call.span.first].sd_ms, call.span.kind, value, at))  # type: ignore[arg-type]
     return out
 
 
 def _minutes(value: float, kind: str, said: Quote, s: Segment, norms: Sequence[str]) -> float:
-    """"Two to go" of a long interval is minutes: taken so where no unit was said and minutes fit far better."""
+    """Minutes for the "two to go" of a long interval, where no unit was said and minutes fit far better."""
     if s.span.duration_ms < 150_000 or any(n.startswith("sec") for n in norms):
         return value
     where = (s.stop.at_ms - said.at_ms if kind == "remaining" else said.at_ms - s.start.at_ms) / 1000

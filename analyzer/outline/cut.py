@@ -17,8 +17,9 @@ __all__ = ["Cut", "cut"]
 Floats = npt.NDArray[np.float64]
 
 LEAST_FILLED = 0.3
-"""Least share of the recording that intervals fill, each weighed by its probability. Below it they are anecdotes
-in a talk: of recordings left out, talks, tutorials and cooking shows reach 0.26 (0.37 in blocks), classes 0.33 or more."""
+"""Least share of the recording that intervals fill, each weighed by its probability. Below it they are
+anecdotes in a talk: of recordings left out, talks, tutorials and cooking shows reach 0.26 (0.37 in blocks),
+classes 0.33 or more."""
 COVERED = 0.95
 LENGTHS = 12
 LEAST_P = 0.5
@@ -58,10 +59,17 @@ def cut(e: Evidence, w: OutlineWeights) -> tuple[Cut, ...]:
         kind: Literal["work", "rest"] = "work" if piece.kind == "work" else "rest"
         out.append(
             Cut(
-                kind, int(lat.nodes[piece.first]), int(lat.nodes[piece.last]), min(1.0, float(across.sum())),
+                kind,
+                int(lat.nodes[piece.first]),
+                int(lat.nodes[piece.last]),
+                min(1.0, float(across.sum())),
                 _spread(at[: middle + 1], across.sum(axis=1), at[piece.first]),
                 _spread(at[middle + 1 :], across.sum(axis=0), at[piece.last]),
-                _lengths(at[middle + 1 :][None, :] - at[: middle + 1][:, None], across, at[piece.last] - at[piece.first]),
+                _lengths(
+                    at[middle + 1 :][None, :] - at[: middle + 1][:, None],
+                    across,
+                    at[piece.last] - at[piece.first],
+                ),
             )
         )
     if out[-1].kind == "rest":
@@ -70,7 +78,7 @@ def cut(e: Evidence, w: OutlineWeights) -> tuple[Cut, ...]:
 
 
 def _spread(at: Floats, p: Floats, chosen: float) -> float:
-    """Half the distance within which the true edge lies with a probability of 95 %: an uncertainty (k = 2)."""
+    """Half the distance within which the true edge lies in 95 % of cases: a standard uncertainty (k = 2)."""
     off = np.abs(at - chosen)
     order = np.argsort(off)
     reached = np.cumsum(p[order]) / max(float(p.sum()), 1e-12)
@@ -82,7 +90,9 @@ def _lengths(length: Floats, p: Floats, chosen: float) -> tuple[tuple[float, flo
     order = np.argsort(-p, axis=None)[:LENGTHS]
     kept = p.ravel()[order]
     off = length.ravel()[order] - chosen
-    return tuple((round(float(d), 3), float(q)) for d, q in zip(off, kept / max(kept.sum(), 1e-12), strict=True))
+    return tuple(
+        (round(float(d), 3), float(q)) for d, q in zip(off, kept / max(kept.sum(), 1e-12), strict=True)
+    )
 
 
 def _is_class(e: Evidence, cuts: list[Cut]) -> bool:

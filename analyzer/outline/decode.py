@@ -21,7 +21,7 @@ NEVER = -1e9
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """Weights of WORK_FEATURES, of REST_FEATURES, and of a stretch of talk (bias, starts and stops inside)."""
+    """Weights of WORK_FEATURES, of REST_FEATURES, and of talk (bias, starts inside, stops inside)."""
 
     work: Floats
     rest: Floats
@@ -69,7 +69,12 @@ def best_path(lat: Lattice, w: Weights) -> tuple[Piece, ...]:
         before = slice(0, j)
         entries = (
             (0, np.stack([origin[before], best[1, before]]), s.talk[before, j], (3, 1)),
-            (1, np.stack([origin[before], best[0, before], best[1, before], best[2, before]]), s.work[before, j], (3, 0, 1, 2)),
+            (
+                1,
+                np.stack([origin[before], best[0, before], best[1, before], best[2, before]]),
+                s.work[before, j],
+                (3, 0, 1, 2),
+            ),
             (2, best[1:2, before], s.rest[before, j], (1,)),
         )
         for state, options, segment, came in entries:

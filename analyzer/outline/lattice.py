@@ -16,7 +16,18 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["LONGEST_S", "REST_FEATURES", "Rhythm", "SHORTEST_S", "WORK_FEATURES", "Call", "Evidence", "Lattice", "Told", "lattice"]
+__all__ = [
+    "LONGEST_S",
+    "REST_FEATURES",
+    "SHORTEST_S",
+    "WORK_FEATURES",
+    "Call",
+    "Evidence",
+    "Lattice",
+    "Rhythm",
+    "Told",
+    "lattice",
+]
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -27,12 +38,35 @@ NODE_LOGIT = -8.0
 """A word whose start and stop logits are both below this is no node."""
 HATS_S = (5.0, 10.0, 20.0, 30.0, 45.0, 60.0, 90.0, 180.0, 360.0)
 WORK_FEATURES = (
-    "bias", "start", "stop", "state sum", "state mean", "starts inside", "stops inside", "told here", "told before",
-    "told last", "rhythm", "calls agree", "calls differ", "followed by set-up", *(f"about {h:g} s" for h in HATS_S),
+    "bias",
+    "start",
+    "stop",
+    "state sum",
+    "state mean",
+    "starts inside",
+    "stops inside",
+    "told here",
+    "told before",
+    "told last",
+    "rhythm",
+    "calls agree",
+    "calls differ",
+    "followed by set-up",
+    *(f"about {h:g} s" for h in HATS_S),
 )
 REST_FEATURES = (
-    "bias", "rest", "state sum", "state mean", "starts inside", "told here", "told before", "told last", "rhythm",
-    "calls agree", "calls differ", *(f"about {h:g} s" for h in HATS_S),
+    "bias",
+    "rest",
+    "state sum",
+    "state mean",
+    "starts inside",
+    "told here",
+    "told before",
+    "told last",
+    "rhythm",
+    "calls agree",
+    "calls differ",
+    *(f"about {h:g} s" for h in HATS_S),
 )
 
 
@@ -74,7 +108,7 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Lattice:
-    """``nodes`` are word indices, the last one past the end; ``work`` and ``rest`` (nodes, nodes, features)."""
+    """``nodes``: word indices, the last one past the end; ``work`` and ``rest``: (nodes, nodes, features)."""
 
     nodes: Ints
     work: npt.NDArray[np.float32]
@@ -126,29 +160,56 @@ def lattice(e: Evidence, rhythm: Rhythm = Rhythm(), extra: Ints | None = None) -
     at = np.append(e.at_s, e.at_s[-1] + 3.0 if len(e.at_s) else 0.0)[nodes]
     length = at[None, :] - at[:, None]
     possible = (length >= SHORTEST_S) & (length <= LONGEST_S)
-    edge = lambda x: np.append(np.clip(x, -10.0, 10.0), -10.0)[nodes] / 4.0  # noqa: E731
+
+    def edge(x: Floats) -> Floats:
+        return np.asarray(np.append(np.clip(x, -10.0, 10.0), -10.0)[nodes] / 4.0)
+
     hats = _hats(length)
-    inside_start, inside_stop = _inside(_sigmoid(e.start - 1.5), nodes), _inside(_sigmoid(e.stop - 1.5), nodes)
+    inside_start, inside_stop = (
+        _inside(_sigmoid(e.start - 1.5), nodes),
+        _inside(_sigmoid(e.stop - 1.5), nodes),
+    )
     agree, differ = _calls(e, at, nodes)
     n = len(nodes)
     work = np.zeros((n, n, len(WORK_FEATURES)), dtype=np.float32)
     total, mean = _state(e, nodes, 1)
     here, before, last = _told(e, nodes, length, 0)
     rows = (
-        np.ones_like(length), edge(e.start)[:, None] + 0 * length, edge(e.stop)[None, :] + 0 * length, total, mean,
-        inside_start, inside_stop, here, before, last, _repeats(length, rhythm.work), agree, differ, edge(e.intro)[None, :] + 0 * length,
+        np.ones_like(length),
+        edge(e.start)[:, None] + 0 * length,
+        edge(e.stop)[None, :] + 0 * length,
+        total,
+        mean,
+        inside_start,
+        inside_stop,
+        here,
+        before,
+        last,
+        _repeats(length, rhythm.work),
+        agree,
+        differ,
+        edge(e.intro)[None, :] + 0 * length,
     )
     work[..., : len(rows)] = np.stack(rows, axis=-1)
     work[..., len(rows) :] = hats
     rest = np.zeros((n, n, len(REST_FEATURES)), dtype=np.float32)
     total, mean = _state(e, nodes, 2)
     here, before, last = _told(e, nodes, length, 1)
-    rows = (
-        np.ones_like(length), edge(e.rest)[:, None] + 0 * length, total, mean, inside_start, here, before, last,
-        _repeats(length, rhythm.rest), agree, differ,
+    others = (
+        np.ones_like(length),
+        edge(e.rest)[:, None] + 0 * length,
+        total,
+        mean,
+        inside_start,
+        here,
+        before,
+        last,
+        _repeats(length, rhythm.rest),
+        agree,
+        differ,
     )
-    rest[..., : len(rows)] = np.stack(rows, axis=-1)
-    rest[..., len(rows) :] = hats
+    rest[..., : len(others)] = np.stack(others, axis=-1)
+    rest[..., len(others) :] = hats
     return Lattice(nodes, work, rest, possible)
 
 

@@ -46,7 +46,7 @@ def _length(
 
 
 def _counted(c: Class, i: int, words: Sequence[Word]) -> Promise | None:
-    """"three rounds", "eight moves", "twice through"."""
+    """ "three rounds", "eight moves", "twice through"."""
     number = number_at(c.norms, i)
     if number is None or number.last >= len(c.norms) or not 2 <= number.value <= MOST:
         return None

@@ -108,8 +108,8 @@ class Segment:
     stop: Edge
     probability: float
     lengths: tuple[tuple[int, float], ...] = ((0, 1.0),)
-    """How much longer it may have been, in ms, if other words were its edges, each with its probability. They sum
-    to the probability that ``announced_s`` is what it was told to last (1 where nothing was told)."""
+    """How much longer it may have been, in ms, if other words were its edges, each with its probability.
+    They sum to the probability that ``announced_s`` is what was told (1 where nothing was told)."""
 
     @property
     def span(self) -> Span:

@@ -23,7 +23,7 @@ Floats = npt.NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class OutlineWeights:
-    """Weights of the first cut, of the second, which knows the lengths that the first one heard, and of the choices."""
+    """Weights of the first cut, of the second, which knows the lengths of the first, and of the choices."""
 
     first: Weights
     second: Weights
@@ -53,7 +53,7 @@ SIZES = {
 
 
 def from_json(data: dict[str, Any]) -> dict[str, OutlineWeights]:
-    """Weights for "timed" captions and for "block" transcripts, from the object that ``hearing.train`` writes.
+    """Weights for "timed" captions and "block" transcripts, from the object that ``hearing.train`` writes.
 
     Raises ValueError when a list has the wrong length.
     """

@@ -38,12 +38,12 @@ FOLDS = 5
 
 ACCURACY = """# How well it hears
 
-The whole program on {classes} scripted classes, each in four caption forms. For every class the tagger and all
-weights after it come from {folds}-fold cross-validation: they were trained and fitted without the class and
-without any class of its group (`folds.toml`). Two things were chosen on all classes together: the logit levels
-in `thresholds.json` and the few constants that the source names as chosen on classes left out. Cues and calls
-count within 4 s (12 s in block transcripts), intervals from half their union on; `analyzer/bench/score.py` has
-the rules. The speech is the renderer's: people differ more.
+The whole program on {classes} scripted classes, each in four caption forms. For every class the tagger and
+all weights after it come from {folds}-fold cross-validation: they were trained and fitted without the class
+and without any class of its group (`folds.toml`). Two things were chosen on all classes together: the logit
+levels in `thresholds.json` and the few constants that the source names as chosen on classes left out. Cues
+and calls count within 4 s (12 s in block transcripts), intervals from half their union on;
+`analyzer/bench/score.py` has the rules. The speech is the renderer's: people differ more.
 
 Made by `python -m analyzer.hearing.train judge`, after the stages before it.
 
@@ -161,7 +161,8 @@ def judge(work: Path, device: str) -> None:
     result = table(cases)
     print(result.markdown())
     (work / "judged.json").write_text(json.dumps(result.as_data(), indent=1), encoding="utf-8")
-    text = ACCURACY.format(classes=len(names), folds=FOLDS, pooled=result.markdown(), each=result.each_markdown())
+    pooled, each = result.markdown(), result.each_markdown()
+    text = ACCURACY.format(classes=len(names), folds=FOLDS, pooled=pooled, each=each)
     (TAGGER / "ACCURACY.md").write_text(text, encoding="utf-8")
 
 

@@ -19,8 +19,8 @@ __all__ = ["fit_levels"]
 LEVELS = np.arange(-1.0, 6.01, 0.5)
 LACKED = ("regression", "progression", "form", "breathing", "safety")
 CAUTION = 1.5
-"""Added to the best level of a cue that a move can lack: a cue heard wrongly hides that the move never got one.
-On classes left out it costs a cue's F1 about 0.01 and finds 91 instead of 90 % of the missing cues."""
+"""Added to the best level of a cue that a move can lack: a cue heard wrongly hides that it never came. On
+ classes left out it costs a cue's F1 about 0.01 and finds 91 instead of 90 % of the missing cues."""
 
 
 def fit_levels(rows: Sequence[Stored], logits: LeftOut) -> Mapping[str, float]:
