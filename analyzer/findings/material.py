@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from statistics import median
 
 from analyzer.captions.records import Captions
 from analyzer.findings.records import Finding, Mend, Weight
@@ -18,7 +19,7 @@ from analyzer.outline.records import Cue, CueKind, Outline, Quote, Segment
 from analyzer.standards.standard import FIELDS, Rule, Standard
 from analyzer.words import Word
 
-__all__ = ["SURE", "Check", "Material", "Move", "Suggest", "hears", "make", "move_key", "step"]
+__all__ = ["SURE", "Check", "Material", "Move", "Suggest", "hears", "make", "move_key", "step", "whole"]
 
 Suggest = Callable[[str, CueKind], str | None]
 """A sentence to say for a move, or None where none is known."""
@@ -104,6 +105,16 @@ def move_key(name: str) -> str:
     True
     """
     return " ".join(word.rstrip("s") if len(word) > 3 else word for word in name.lower().split())
+
+
+def whole(material: Material, segments: Sequence[Segment]) -> float:
+    """The size of an interval that never came, as a drift would count: its length in limits of a drift.
+
+    The length is the usual one of ``segments``, as told or else as heard; 0 without any.
+    """
+    lengths = [s.announced_s or s.span.duration_ms / 1000 for s in segments]
+    limit = material.standard.rules["interval_drift"].limit("tolerance_s")
+    return median(lengths) / max(limit, 0.1) if lengths else 0.0
 
 
 def hears(stems: Iterable[str], text: str) -> bool:

@@ -14,8 +14,10 @@ from analyzer.standards.standard import Rule
 
 __all__ = ["CHECKS"]
 
-ABSENT = 5.0
-"""Size of a demand on the whole class that nothing meets: as much as five intervals at their limit."""
+ABSENT = 30.0
+"""Size of a demand on the whole class that nothing meets: as much as a minute of work that never came."""
+NEARLY = 0.9
+"""Share of the least length of a phase that is near enough: its ends are known to some seconds only."""
 NEAR_WORDS = 10
 """Words around a sign in which a word like "if" makes it a caution that no cue was heard for."""
 
@@ -88,7 +90,7 @@ def _phase_short(phase: PhaseName, name: str) -> Check:
     def check(material: Material, rule: Rule) -> Iterator[Finding]:
         length, actual = material.measures.totals.length_s, _phase_s(material, phase)
         least = min(rule.limit("enough_s"), rule.limit("least_share") * length)
-        if 0 < actual < least:
+        if 0 < actual < NEARLY * least:
             at = next(p.span.start_ms for p in material.outline.phases if p.phase == phase)
             yield make(
                 rule,

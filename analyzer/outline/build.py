@@ -28,6 +28,7 @@ from analyzer.outline.choices import (
 from analyzer.outline.cut import Cut, cut
 from analyzer.outline.evidence import evidence, material
 from analyzer.outline.promises import promises
+from analyzer.outline.quotes import quote
 from analyzer.outline.records import Cue, Edge, Outline, Phase, PhaseName, Quote, Segment, TimeCall
 from analyzer.outline.weights import OutlineWeights, weights
 from analyzer.spans import Span
@@ -121,12 +122,6 @@ def round_period(names: Sequence[str | None]) -> int | None:
         if share > top:
             best, top = k, share + 0.05
     return best
-
-
-def quote(words: Sequence[Word], first: int, last: int) -> Quote:
-    """Words ``first`` to before ``last`` as they stand in the captions."""
-    first, last = max(0, first), min(len(words), last)
-    return Quote(words[first].span.start_ms, " ".join(w.text for w in words[first:last]))
 
 
 def _edge(word: int, flag: str, spread_s: float, h: Heard, words: Sequence[Word], block: bool) -> Edge:

@@ -22,8 +22,6 @@ anecdotes in a talk: of recordings left out, talks, tutorials and cooking shows 
 classes 0.33 or more."""
 COVERED = 0.95
 LENGTHS = 12
-LEAST_P = 0.5
-"""Mean probability of the intervals below which a recording is taken for no class."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +70,6 @@ def cut(e: Evidence, w: OutlineWeights) -> tuple[Cut, ...]:
                 ),
             )
         )
-    if out[-1].kind == "rest":
-        out.pop()
     return tuple(out) if _is_class(e, out) else ()
 
 

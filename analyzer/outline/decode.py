@@ -1,7 +1,7 @@
 """The best cut of a class into talk, work and rest, and how sure each piece is.
 
-Dynamic programming over a ``Lattice``. Talk may follow anything; a rest follows work and is followed by work;
-work may follow anything. "No class" is the path that is all talk.
+Dynamic programming over a ``Lattice``. Talk follows work or begins the class; a rest follows work and is
+followed by work; work may follow anything. "No class" is the path that is all talk.
 """
 
 from __future__ import annotations

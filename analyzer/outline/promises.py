@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from analyzer.hearing.numbers import number_at
 from analyzer.outline.choices import Class, Settled
-from analyzer.outline.records import Promise, Quote, Scope
+from analyzer.outline.quotes import quote
+from analyzer.outline.records import Promise, Scope
 from analyzer.words import Word
 
 __all__ = ["promises"]
@@ -14,11 +15,6 @@ __all__ = ["promises"]
 ROUNDS = frozenset(("rounds", "laps", "circuits", "times"))
 MOVES = frozenset(("moves", "exercises", "stations"))
 MOST = 20
-
-
-def _quote(words: Sequence[Word], first: int, last: int) -> Quote:
-    first, last = max(0, first), min(len(words), last)
-    return Quote(words[first].span.start_ms, " ".join(w.text for w in words[first:last]))
 
 
 def promises(c: Class, settled: Sequence[Settled], words: Sequence[Word]) -> tuple[Promise, ...]:
@@ -42,16 +38,16 @@ def _length(
         return None
     scope: Scope = "interval" if len(on) == 1 else "class" if c.phase[word] == 0 else "block"
     values = {kind: next((s.announced for s in on if s.kind == kind), None) for kind in ("work", "rest")}
-    return Promise(_quote(words, word - 3, last + 3), scope, work_s=values["work"], rest_s=values["rest"])
+    return Promise(quote(words, word - 3, last + 3), scope, work_s=values["work"], rest_s=values["rest"])
 
 
 def _counted(c: Class, i: int, words: Sequence[Word]) -> Promise | None:
-    """ "three rounds", "eight moves", "twice through"."""
+    """Rounds or moves that are counted: "three rounds", "three times through", "eight moves"."""
     number = number_at(c.norms, i)
     if number is None or number.last >= len(c.norms) or not 2 <= number.value <= MOST:
         return None
     what, after = c.norms[number.last], c.norms[number.last + 1] if number.last + 1 < len(c.norms) else ""
-    said = _quote(words, i - 2, number.last + 3)
+    said = quote(words, i - 2, number.last + 3)
     if what in ROUNDS and (what != "times" or after in ("through", "round", "around")):
         return Promise(said, "class", rounds=int(number.value))
     if what in MOVES:

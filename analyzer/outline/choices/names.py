@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from math import log
 
@@ -33,14 +34,12 @@ NAME_FEATURES = (
 
 
 def stem(word: str) -> str:
-    """A word without its plural ending."""
-    return (
-        word[:-2]
-        if word.endswith("es") and len(word) > 4
-        else word[:-1]
-        if word.endswith("s") and len(word) > 3
-        else word
-    )
+    """A word without its plural ending, so that "lunges" and "lunge" are one.
+
+    >>> [stem(w) for w in ("lunge", "lunges", "press", "presses", "abs")]
+    ['lung', 'lung', 'press', 'press', 'abs']
+    """
+    return word if len(word) <= 3 else re.sub(r"(?:es|(?<!s)s)$", "", word).rstrip("e")
 
 
 SMALL = frozenset(
