@@ -54,7 +54,15 @@ def _lines(findings: tuple[Finding, ...]) -> list[str]:
     times = ["whole class" if f.at_ms is None else clock(f.at_ms) for f in findings]
     width = max(map(len, times), default=0)
     return [
-        # most messages name their time, which stands before them here
-        f"  {time:>{width}}  {printable(finding.message.replace(f' ({time})', '', 1))} ({finding.weight})"
+        f"  {time:>{width}}  {printable(_without(time, finding.message))} ({finding.weight})"
         for time, finding in zip(times, findings, strict=True)
     ]
+
+
+def _without(time: str, message: str) -> str:
+    """The message without its time, which stands before it here."""
+    ways = ((f" ({time})", ""), (f", from {time})", ")"), (f", {time})", ")"), (f'" at {time} ', '" '))
+    for said, left in ways:
+        if said in message:
+            return message.replace(said, left, 1)
+    return message

@@ -155,3 +155,13 @@ def test_many_silent_starts_are_one_finding() -> None:
     (finding,) = found(heard(silent), "start_not_spoken")
     assert finding.message.startswith("I heard no word that starts 5 intervals: Squats (1:40), Squats (3:20)")
     assert len(finding.evidence) == 5
+
+
+@pytest.mark.parametrize("name", ["lying rest", "stretch out", "Savasana"])
+def test_of_lying_still_nothing_is_asked(name: str) -> None:
+    still = heard([*SQUATS, segment(600, 660, name, 60, phase="cool-down")])
+    for rule in RULES:
+        assert [f.exercise for f in found(still, rule)] == ["squats"]
+    # a stretch with a name is a move
+    stretch = heard([*SQUATS, segment(600, 660, "chest stretch", 60, phase="cool-down")])
+    assert [f.exercise for f in found(stretch, "no_form_cue")] == ["squats", "chest stretch"]

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from oracle import Heard, from_script, heard, rest, say, script, segment
+from oracle import Heard, edge, from_script, heard, rest, say, script, segment
 
 from analyzer.captions.records import Captions, Timing
-from analyzer.findings.find import find
+from analyzer.findings.find import find, rank
 from analyzer.findings.records import Finding
-from analyzer.outline.records import CallKind, Quote, Segment, TimeCall
+from analyzer.outline.records import CallKind, Quote, Segment, Side, TimeCall
 from analyzer.standards.standard import Standard, load
 
 STANDARD = load()
@@ -86,6 +87,59 @@ def test_rests_one_by_one_or_together() -> None:
     assert len(many.evidence) == 5
 
 
+def blocks(last_s: float, rests: int = 8) -> list[Segment]:
+    """Twenty on, ten off, the rests after the fourth and the last interval of another length."""
+    items, at = [], 100.0
+    for n in range(rests):
+        pause = last_s - n / 10 if n in (3, rests - 1) else 10.0
+        items += [segment(at, at + 20, "jacks", 20), rest(at + 20, at + 20 + pause, 10)]
+        at += 20 + pause
+    return [*items, segment(at, at + 20, "jacks", 20)]
+
+
+def test_a_few_long_rests_of_one_length_are_breaks_between_blocks() -> None:
+    # twenty_ten.class: "half a minute off between the blocks", ten seconds told for every other rest
+    (note,) = found(heard(blocks(30)), "rest_drift")
+    assert note.message == (
+        "2 rests lasted about 30 s each, where I heard 10 s told: 3:30 and 5:49. "
+        "Was a longer break announced there? Then nothing is wrong."
+    )
+    assert note.weight == "note"
+
+
+def test_long_rests_are_no_breaks_where_they_differ_or_hardly_run_over() -> None:
+    for slack in (heard(blocks(14)), heard(blocks(30, rests=4))):
+        drifts = found(slack, "rest_drift")
+        assert drifts
+        assert all(f.message.startswith("The rest after jacks") for f in drifts)
+
+
+def test_a_rest_cut_short() -> None:
+    it = heard([FORTY[0], rest(140, 151, 20), segment(151, 191, "rows", 40)])
+    (finding,) = found(it, "rest_drift")
+    assert finding.message.startswith("The rest after squats (2:20) was cut 9 s short: 20 s told, 11 s given")
+
+
+def test_a_verdict_that_hangs_on_which_words_were_heard_says_so_and_weighs_less() -> None:
+    # a stamp every 25 s: the likely words are 26 s apart from what was told, others would fit
+    start = replace(edge(100, "and hold"), sd_ms=3000, word_sd_ms=2000)
+    stop = replace(edge(119, "lower that"), sd_ms=16_000, word_sd_ms=3000)
+    likely = ((0, 0.85), (26_000, 0.15))
+    it = heard([replace(segment(100, 119, "twist", 45), start=start, stop=stop, lengths=likely)])
+    (finding,) = found(it, "interval_drift")
+    assert finding.weight == "should fix"
+    assert finding.message == (
+        "Twist (1:40) stopped 26 s early: 45 s told, 19 s given, give or take 7 s, "
+        "if I have the right words for its start and its end."
+    )
+
+
+def test_a_drift_is_serious_only_where_it_surely_is() -> None:
+    # 6 s over, give or take 2 s: more than 2 s for sure, not more than 5 s
+    (finding,) = found(heard([segment(100, 146, "plank", 40, sd_ms=700)]), "interval_drift")
+    assert (finding.weight, "give or take 2 s" in finding.message) == ("should fix", True)
+
+
 def call(kind: CallKind, value: float, at_s: float, said: str) -> TimeCall:
     return TimeCall(Quote(round(at_s * 1000), said), 50, kind, value, 0)
 
@@ -132,6 +186,15 @@ def test_it_is_told_by_itself_where_the_drift_rule_is_off(tmp_path: Path) -> Non
     assert len(found(it, "time_call_error", standard)) == 1
 
 
+def test_a_second_halfway_of_an_interval_is_none() -> None:
+    # retake.class: "Blow out through the top half" eleven seconds before the "Halfway" of that interval
+    half, halfway = call("fraction", 0.5, 109, "half"), call("fraction", 0.5, 120, "Halfway.")
+    assert found(heard(FORTY, calls=[half, halfway]), "time_call_error") == []
+    assert len(found(heard(FORTY, calls=[half]), "time_call_error")) == 1
+    ten = call("remaining", 10, 130, "ten to go")
+    assert len(found(heard(FORTY, calls=[half, ten]), "time_call_error")) == 1
+
+
 def test_many_wrong_calls_are_one_finding() -> None:
     calls = [call("elapsed", 30, at, f"thirty at {at}") for at in (105, 110, 115, 120)]
     (finding,) = found(heard(FORTY, calls=calls), "time_call_error")
@@ -155,7 +218,9 @@ def test_unequal_sides() -> None:
 
 def test_unequal_sides_weigh_less_where_a_drift_says_it_already() -> None:
     sides = [pair(30, 30)[0], segment(200, 244, "figure four", 30, side="right")]
-    assert found(heard(sides), "sides_unequal")[0].weight == "should fix"
+    (finding,) = found(heard(sides), "sides_unequal")
+    assert finding.weight == "note"
+    assert finding.message.endswith("because one of them was off its time.")
 
 
 def test_a_side_that_never_came() -> None:
@@ -165,6 +230,39 @@ def test_a_side_that_never_came() -> None:
     assert found(heard(pair(30, 30)), "side_missing") == []
     assert found(heard(pair(30, 30)[:1]), "sides_unequal") == []
     assert found(heard([segment(100, 140)]), "side_missing") == []
+
+
+def lunges(*sides: Side | None) -> list[Segment]:
+    return [segment(100 + 60 * n, 145 + 60 * n, "lunges", 45, side=side) for n, side in enumerate(sides)]
+
+
+def test_a_side_that_came_less_often_is_a_question() -> None:
+    (finding,) = found(heard(lunges("left", "right", "left")), "side_missing")
+    assert finding.message == (
+        "Lunges (1:40): I heard the left side 2 times and the right 1. "
+        "Is the other one there? Check from 1:40."
+    )
+    assert finding.weight == "should fix"
+    assert found(heard(lunges("left", "right", "right", "left")), "side_missing") == []
+
+
+def test_a_move_given_by_sides_and_once_without_is_a_note() -> None:
+    (finding,) = found(heard(lunges("left", "right", None)), "side_missing")
+    assert finding.message == (
+        "Lunges (3:40): I heard no side named here, and one the other times. Did both sides get a turn?"
+    )
+    assert finding.weight == "note"
+    assert found(heard(lunges("left", "right", None, None)), "side_missing") == []
+    # of another length: another way of doing it, or another move
+    other = segment(300, 360, "lunges", 60)
+    assert found(heard([*lunges("left", "right"), other]), "side_missing") == []
+
+
+def test_a_missing_side_outranks_a_drift() -> None:
+    long = segment(300, 348, "squats", 40)
+    it = heard([*pair(30, 30)[:1], long])
+    both = [*found(it, "interval_drift"), *found(it, "side_missing")]
+    assert [f.rule for f in rank(both)] == ["side_missing", "interval_drift"]
 
 
 def test_a_side_that_may_have_come_unnamed_is_a_question() -> None:

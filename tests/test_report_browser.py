@@ -53,7 +53,7 @@ def after_script(page: Path, tmp_path: Path, fragment: str = "") -> Element:
 def test_the_script_runs_and_offers_the_filters(page: Path, tmp_path: Path) -> None:
     root = after_script(page, tmp_path)
     assert all("hidden" not in c.attrs for c in root.all(cls="controls"))
-    assert len(shown(root, "finding")) == 14
+    assert len(shown(root, "finding")) == 13
 
 
 def test_a_link_carries_the_filters(page: Path, tmp_path: Path) -> None:
@@ -61,7 +61,7 @@ def test_a_link_carries_the_filters(page: Path, tmp_path: Path) -> None:
     left = shown(root, "finding")
     assert left
     assert {(li.attrs["data-area"], li.attrs["data-phase"]) for li in left} == {("lengths", "main part")}
-    assert root.one("output").text == f"{len(left)} of 14 shown"
+    assert root.one("output").text == f"{len(left)} of 13 shown"
     lines = [li for li in root.one("ol", cls="lines").children if "hidden" not in li.attrs]
     assert lines
     assert all("breathing" in li.attrs["data-kinds"].split() for li in lines)
@@ -69,7 +69,7 @@ def test_a_link_carries_the_filters(page: Path, tmp_path: Path) -> None:
 
 def test_a_fragment_that_means_nothing_hides_nothing(page: Path, tmp_path: Path) -> None:
     root = after_script(page, tmp_path, "#show:area=%E0%A4%A;move=none;;=")
-    assert len(shown(root, "finding")) == 14
+    assert len(shown(root, "finding")) == 13
 
 
 def test_a_link_to_a_folded_note_unfolds_it(page: Path, tmp_path: Path) -> None:

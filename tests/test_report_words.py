@@ -65,9 +65,12 @@ def test_the_judgement_of_the_first_take() -> None:
         ((finding("no_stop_caution", "must fix", message='Was "ow" at 0:05 the word on when to stop?'),),
          "One thing must be fixed: perhaps no word on when to stop.",
          "What must be fixed can be mended in the edit or in another take."),
+        ((finding("side_missing", "must fix", "retake"), finding("interval_drift", "must fix", "edit")),
+         "Two things must be fixed: a move with one side only and a work interval well off its length.",
+         "Of what must be fixed, one can be mended in the edit and one needs another take."),
         ((finding("brand_new_rule", "must fix", "edit"), finding("brand_new_rule", "must fix", "edit")),
          "Two things must be fixed: brand new rule.",
-         "Of what must be fixed, two can be mended in the edit."),
+         "What must be fixed can be mended in the edit."),
     ],
 )
 def test_headlines(findings: tuple[Finding, ...], headline: str, mend: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import pytest
 from document_help import scripted, small
 from oracle import heard, say, segment
 from report_help import review
@@ -63,6 +64,22 @@ def test_a_message_does_not_repeat_its_time() -> None:
     lines = summary(review(small()))
     assert any("1:40" in line for line in lines)
     assert all(line.count("1:40") < 2 for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("message", "said"),
+    [
+        ('"Halfway" at 1:40 came 4 s late: 60% had gone.', '"Halfway" came 4 s late: 60% had gone.'),
+        ("Rows (3 times, from 1:40): I heard no cue on form.", "Rows (3 times): I heard no cue on form."),
+        ('3 rounds were promised ("all three", 1:40). I heard rows 2 times.',
+         '3 rounds were promised ("all three"). I heard rows 2 times.'),
+        ('Plank (1:40) ran long. So "ten" at 2:05 came late.', 'Plank ran long. So "ten" at 2:05 came late.'),
+    ],
+)
+def test_however_a_message_names_its_time_it_stands_once(message: str, said: str) -> None:
+    it = review(small())
+    finding = replace(it.findings[0], message=message, at_ms=100_000, weight="note")
+    assert summary(replace(it, findings=(finding,)))[1] == f"  1:40  {said} (note)"
 
 
 def test_a_move_that_is_an_escape_sequence_does_not_reach_the_terminal() -> None:

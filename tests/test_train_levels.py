@@ -30,4 +30,4 @@ def test_a_tagger_that_is_right_needs_no_high_level(tmp_path: Path) -> None:
     levels = fit_levels([row], {(row.name, row.form): perfect(row.labels)})
     assert levels["remaining"] == LEVELS[0]
     # a cue heard wrongly hides that a move never got one
-    assert levels["breathing"] == LEVELS[0] + CAUTION
+    assert levels["breathing"] == LEVELS[0] + CAUTION["breathing"]

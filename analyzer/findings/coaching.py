@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from analyzer.findings.material import SURE, Check, Material, Move, make, move_key
+from analyzer.findings.material import SURE, Check, Material, Move, hears, make, move_key
 from analyzer.findings.records import Finding
 from analyzer.findings.wording import capital, label, listing, plural
 from analyzer.outline.records import CueKind, Edge, Segment
@@ -23,7 +23,7 @@ SUGGESTED = 3
 
 def _missing(kind: CueKind) -> Check:
     def check(material: Material, rule: Rule) -> Iterator[Finding]:
-        lacking = [m for m in material.moves if not m.heard(kind)]
+        lacking = [m for m in material.moves if not m.heard(kind) and not hears(rule.not_for, m.name)]
         main = [m for m in lacking if m.main]
         if len(main) >= rule.limit("bundle_from"):
             total = sum(m.main for m in material.moves)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from analyzer.captions.records import Captions
-from analyzer.findings import coaching, file, promises, sides, timing, whole_class
+from analyzer.findings import calls, coaching, file, promises, sides, timing, whole_class
 from analyzer.findings.material import Check, Material, Suggest
 from analyzer.findings.records import Finding, Weight
 from analyzer.measures.records import Measures
@@ -24,6 +24,7 @@ CHECKS: dict[str, Check] = {
     **promises.CHECKS,
     **sides.CHECKS,
     **timing.CHECKS,
+    **calls.CHECKS,
     **coaching.CHECKS,
     **file.CHECKS,
 }

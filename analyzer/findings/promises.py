@@ -1,8 +1,9 @@
 """Rounds and moves that were promised and not heard.
 
-"Four moves, forty seconds on, twenty off, three rounds" is heard as a promise for each number; numbers said close
-together that do not contradict each other are one plan. A plan reaches over a block: the work intervals after it, of one phase, with the promised length, up to the
-next promise of something else. What is promised in the opening claims phases in the order of the class.
+"Four moves, forty seconds on, twenty off, three rounds" is heard as a promise for each number; numbers said
+close together that do not contradict each other are one plan. A plan reaches over a block: the work intervals
+after it, of one phase, with the promised length, up to the next promise of something else. What is promised
+in the opening claims phases in the order of the class.
 "Eight rounds" may mean eight times through all moves or eight intervals; the reading nearer to what was
 heard counts. An interval without a name may be any move, so it never adds to what is missing.
 """
@@ -205,7 +206,7 @@ def _nothing_new(first: Promise, second: Promise) -> bool:
 def _phase(
     material: Material, plan: _Plan, fitting: Sequence[Segment], claimed: set[PhaseName]
 ) -> PhaseName | None:
-    """The phase a plan speaks of: the one it names or is said in, or for the opening the nearest in its moves."""
+    """The phase a plan speaks of: the one it is said in; for the opening, the one it names or else fits."""
     promise = plan.promise
     phases = list(dict.fromkeys(s.phase for s in fitting))
     if not phases:
@@ -213,8 +214,11 @@ def _phase(
     said_in = next((p.phase for p in material.outline.phases if promise.quote.at_ms in p.span), "opening")
     if said_in != "opening":
         return said_in if said_in in phases else phases[0]
+    names = {p: {move_key(s.exercise) for s in fitting if s.phase == p and s.exercise} for p in phases}
     for named, beginnings in _PHASE_WORDS.items():
-        if named in phases and hears(beginnings, f"{plan.moves.said} {plan.rounds.said}"):
+        # "a warm-up, then five moves" names it as well, and speaks of another one
+        if hears(beginnings, f"{plan.moves.said} {plan.rounds.said}") \
+                and len(names.get(named, ())) >= (promise.moves or 1):
             return named
     length = promise.work_s or promise.holds_s
     # rests between moves and rounds are what the main part has
@@ -222,8 +226,7 @@ def _phase(
         return "main" if "main" in phases else None
 
     def distance(phase: PhaseName) -> tuple[bool, int]:
-        names = {move_key(s.exercise) for s in fitting if s.phase == phase and s.exercise}
-        return phase in claimed, abs(len(names) - promise.moves) if promise.moves else 0
+        return phase in claimed, abs(len(names[phase]) - promise.moves) if promise.moves else 0
 
     return min(phases, key=distance)
 

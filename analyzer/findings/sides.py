@@ -47,24 +47,26 @@ def sides_unequal(material: Material, rule: Rule) -> Iterator[Finding]:
 def side_missing(material: Material, rule: Rule) -> Iterator[Finding]:
     """Moves heard on one side only, or more often on one side than on the other.
 
-    A question where an interval nearby may be the other side, or where both came but not equally often. A move
-    given by sides that came an odd number of times with no side named is a note.
+    A question where an interval nearby may be the other side, or where both came but not equally often. A
+    move given by sides that came an odd number of times with no side named is a note.
     """
     segments = material.outline.segments
     for move in material.moves:
         given = [segments[i] for i in move.intervals]
         count = Counter(s.side for s in given)
-        left, right, unnamed = count["left"], count["right"], count[None]
-        if not (left or right):
+        if not (count["left"] or count["right"]):
             continue
-        if left != right:
-            yield _fewer(material, rule, move, "left" if left > right else "right", count)
-        elif unnamed % 2:
-            at = next(s for s in given if s.side is None).start
+        if count["left"] != count["right"]:
+            yield _fewer(material, rule, move, "left" if count["left"] > count["right"] else "right", count)
+            continue
+        sided = {(s.phase, s.announced_s) for s in given if s.side}
+        unnamed = [s.start for s in given if s.side is None and (s.phase, s.announced_s) in sided]
+        if len(unnamed) % 2:
+            at = unnamed[0]
             yield make(
                 rule,
-                f"{capital(move.name)} ({clock(at.at_ms)}): I heard no side here, and one each other time. "
-                "Did both get their turn?",
+                f"{capital(move.name)} ({clock(at.at_ms)}): I heard no side named here, and one the other "
+                "times. Did both sides get a turn?",
                 at_ms=at.at_ms, exercise=move.name, evidence=[at.quote], size=1.0, by=-2,
             )
 

@@ -1,15 +1,18 @@
-"""Lengths and time calls: what ran long, what was cut short, which spoken time was wrong."""
+"""Lengths: what ran long, what was cut short, what cannot be judged."""
 
 from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from math import hypot
+from statistics import median
 
+from analyzer.findings.calls import call_text, explained
 from analyzer.findings.material import SURE, Check, Material, hears, make
 from analyzer.findings.records import Finding, Mend
-from analyzer.findings.wording import capital, label, listing, places, plural, seconds
-from analyzer.measures.records import Interval, MeasuredCall
+from analyzer.findings.wording import label, listing, places, plural, seconds
+from analyzer.measures.records import Interval
 from analyzer.measures.verdict import COVERAGE
 from analyzer.outline.records import Segment
 from analyzer.spans import Span, clock
@@ -18,7 +21,8 @@ from analyzer.words import Word
 
 __all__ = ["CHECKS"]
 
-_DRIFT_RULES = {"work": "interval_drift", "rest": "rest_drift"}
+BREAK_SHARE = 1.5
+"""Share of the told length from which a rest may be another, longer kind of rest."""
 _BETTER_FILE = {
     "block": "A caption file with a time for each caption (WebVTT or SubRip) would decide most of them.",
     "phrase": "A caption file with a time for each word would decide more of them; or time them by ear.",
@@ -33,8 +37,15 @@ def interval_drift(material: Material, rule: Rule) -> Iterator[Finding]:
 
 
 def rest_drift(material: Material, rule: Rule) -> Iterator[Finding]:
-    """The same for rests; many together are one finding."""
+    """The same for rests; many together are one finding.
+
+    Rests that are all much longer than told, and agree with each other, are taken for another kind of rest.
+    """
     off = _off(material, "rest")
+    breaks = _breaks(material, off, rule)
+    off = [item for item in off if item not in breaks]
+    if breaks:
+        yield _break_finding(rule, breaks)
     if len(off) < rule.limit("bundle_from"):
         for index, interval in off:
             yield _drift_finding(material, rule, index, interval)
@@ -55,32 +66,83 @@ def rest_drift(material: Material, rule: Rule) -> Iterator[Finding]:
     )
 
 
+def _breaks(
+    material: Material, off: Sequence[tuple[int, Interval]], rule: Rule
+) -> list[tuple[int, Interval]]:
+    """Rests that were hardly meant to last what was told: longer by half or more, of one length, and few.
+
+    Where most rests keep their time, nobody lets it slip twice by the same ten seconds: a clock stood behind
+    it, as between blocks.
+    """
+    kept = sum(i.segment.kind == "rest" and i.verdict == "on time" for i in material.measures.intervals)
+    longer = [(n, i) for n, i in off if i.actual_s >= BREAK_SHARE * (i.segment.announced_s or i.actual_s)]
+    usual = median([i.actual_s for _, i in longer]) if longer else 0.0
+    alike = [(n, i) for n, i in longer if abs(i.actual_s - usual) <= rule.limit("tolerance_s")]
+    return alike if 1 < len(alike) <= kept / 2 else []
+
+
+def _break_finding(rule: Rule, breaks: Sequence[tuple[int, Interval]]) -> Finding:
+    rests = [interval for _, interval in breaks]
+    told = {i.segment.announced_s for i in rests}
+    about = f"{round(median([i.actual_s for i in rests]))} s"
+    last = f"{seconds(told.pop() or 0.0)} " if len(told) == 1 else "less "
+    starts = [i.segment.start for i in rests]
+    return make(
+        rule,
+        f"{plural(len(rests), 'rest')} lasted about {about} each, where I heard {last}told: "
+        f"{places([s.at_ms for s in starts])}. Was a longer break announced there? Then nothing is wrong.",
+        at_ms=starts[0].at_ms, evidence=[s.quote for s in starts], size=float(len(rests)), by=-2,
+    )
+
+
 def _off(material: Material, kind: str) -> list[tuple[int, Interval]]:
     return [(n, i) for n, i in enumerate(material.measures.intervals)
             if i.segment.kind == kind and i.verdict in ("long", "short")]
 
 
 def _drift_finding(material: Material, rule: Rule, index: int, interval: Interval) -> Finding:
-    segment, drift, sd = interval.segment, interval.drift_s or 0.0, interval.actual_sd_s
+    segment, drift = interval.segment, interval.drift_s or 0.0
+    # the verdict is of the likeliest words for its edges; where others are possible, that is said
+    open_ = _open(interval, rule)
+    sd = _words_sd_s(segment) if open_ else interval.actual_sd_s
     calls = [c for c in material.measures.calls if c.call.interval == index and explained(material, c)]
     said = " ".join(f"So {call_text(c)}" for c in calls)
     mend, cut = _cut(material.words, segment, drift) if drift > 0 else ("retake", "")
     unsure = segment.probability < SURE
-    at = clock(segment.start.at_ms)
+    at, told = clock(segment.start.at_ms), seconds(segment.announced_s or 0.0)
+    doubt = ", if I have the right words for its start and its end" if open_ else ""
     question = f" I am not sure that this is one interval: check {at}." if unsure else ""
     evidence = [*([segment.promise] if segment.promise else []), segment.start.quote, segment.stop.quote,
                 *(c.call.quote for c in calls)]
-    way = f"ran {seconds(drift, sd)} long" if drift > 0 else f"stopped {seconds(-drift, sd)} early"
-    told = seconds(segment.announced_s or 0.0)
-    message = (f"{label(segment, _before(material, index))} {way}: {told} told, "
-               f"{seconds(interval.actual_s, sd)} given, give or take {_give(sd)}.{question} {said}")
+    message = (f"{label(segment, _before(material, index))} {_way(segment, drift, sd)}: {told} told, "
+               f"{seconds(interval.actual_s, sd)} given, give or take {_give(sd)}{doubt}.{question} {said}")
+    surely_s = abs(drift) - COVERAGE * sd
     return make(
         rule, message.strip(), at_ms=segment.start.at_ms, exercise=segment.exercise, interval=index,
         evidence=evidence, size=abs(drift) / max(rule.limit("tolerance_s"), 0.1),
-        by=int(abs(drift) >= rule.limit("serious_from_s")) - int(unsure), more=cut, mend=mend or rule.mend,
-        announced=told, actual=seconds(interval.actual_s, sd), off=seconds(abs(drift), sd),
-        at=at,
+        by=int(surely_s >= rule.limit("serious_from_s")) - int(unsure or open_), more=cut,
+        mend=mend or rule.mend,
+        announced=told, actual=seconds(interval.actual_s, sd), off=seconds(abs(drift), sd), at=at,
     )
+
+
+def _way(segment: Segment, drift: float, sd: float) -> str:
+    off = seconds(abs(drift), sd)
+    if drift > 0:
+        return f"ran {off} long"
+    return f"was cut {off} short" if segment.kind == "rest" else f"stopped {off} early"
+
+
+def _words_sd_s(segment: Segment) -> float:
+    """What is not known of the times of the edge words themselves, in seconds."""
+    known = [e.sd_ms if e.word_sd_ms is None else e.word_sd_ms for e in (segment.start, segment.stop)]
+    return hypot(*known) / 1000
+
+
+def _open(interval: Interval, rule: Rule) -> bool:
+    """Whether the whole uncertainty, other edge words included, could bring the interval back to its time."""
+    reach = rule.limit("tolerance_s") + COVERAGE * interval.actual_sd_s
+    return abs(interval.drift_s or 0.0) <= reach
 
 
 def _give(sd: float) -> str:
@@ -108,55 +170,6 @@ def longest_gap(words: Sequence[Word], span: Span) -> Span:
     ends = ((a.span.end_ms, min(b.span.start_ms, span.end_ms)) for a, b in pairwise(words[first : last + 1]))
     gaps = [Span(start, end) for start, end in ends if start < end]
     return max(gaps, key=lambda g: g.duration_ms, default=Span(span.start_ms, span.start_ms))
-
-
-def explained(material: Material, measured: MeasuredCall) -> bool:
-    """Whether a wrong call was right by the announced length: then the interval's own drift explains it."""
-    call = measured.call
-    if call.interval is None or call.kind == "elapsed" or measured.verdict not in ("long", "short"):
-        return False
-    interval = material.measures.intervals[call.interval]
-    rule = material.standard.rules[_DRIFT_RULES[interval.segment.kind]]
-    told = interval.segment.announced_s
-    if told is None or interval.verdict not in ("long", "short") or rule.weight == "off":
-        return False
-    gone = (call.quote.at_ms - interval.segment.start.at_ms) / 1000
-    error = told - gone - call.value if call.kind == "remaining" else call.value * told - gone
-    return abs(error) <= material.standard.tolerance.call_s
-
-
-def call_text(measured: MeasuredCall) -> str:
-    """A wrong call in a sentence: what was said, when, how far off, and what was true."""
-    call, sd = measured.call, measured.error_sd_s or 0.0
-    error, actual = measured.error_s or 0.0, measured.actual or 0.0
-    true = {
-        "elapsed": f"{seconds(actual, sd)} had gone",
-        "remaining": f"{seconds(actual, sd)} were left",
-        "fraction": f"{actual:.0%} had gone",
-    }[call.kind]
-    said = call.quote.said.strip().rstrip(".,!?")
-    way = "early" if error > 0 else "late"
-    return f'"{said}" at {clock(call.quote.at_ms)} came {seconds(abs(error), sd)} {way}: {true}.'
-
-
-def time_call_error(material: Material, rule: Rule) -> Iterator[Finding]:
-    """Time calls that are surely off, but for those that the interval's own drift explains."""
-    wrong = [c for c in material.measures.calls
-             if c.verdict in ("long", "short") and not explained(material, c)]
-    groups = [wrong] if len(wrong) >= rule.limit("bundle_from") else [[c] for c in wrong]
-    for group in filter(None, groups):
-        calls = [c.call for c in group]
-        index = calls[0].interval if len(group) == 1 else None
-        segment = None if index is None else material.outline.segments[index]
-        count = f"{len(group)} of {len(material.measures.calls)} time calls were off. "
-        lead = count if len(group) > 1 else ""
-        yield make(
-            rule, lead + " ".join(capital(call_text(c)) for c in group),
-            at_ms=calls[0].quote.at_ms, exercise=segment.exercise if segment else None, interval=index,
-            evidence=[c.quote for c in calls],
-            size=max(abs(c.error_s or 0.0) for c in group) / max(rule.limit("tolerance_s"), 0.1),
-            by=-int(bool(segment and segment.probability < SURE)), at=clock(calls[0].quote.at_ms),
-        )
 
 
 def short_stretch(material: Material, rule: Rule) -> Iterator[Finding]:
@@ -211,7 +224,6 @@ def drift_trend(material: Material, rule: Rule) -> Iterator[Finding]:
 CHECKS: dict[str, Check] = {
     "interval_drift": interval_drift,
     "rest_drift": rest_drift,
-    "time_call_error": time_call_error,
     "short_stretch": short_stretch,
     "undecided_intervals": undecided_intervals,
     "drift_trend": drift_trend,

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analyzer.findings.find import rank
-from analyzer.findings.records import Finding
+from analyzer.findings.records import Finding, Mend
 from analyzer.findings.wording import capital, listing
 from analyzer.measures.records import Totals
 from analyzer.report.phrases import count, drift, give, move_name, number
@@ -46,6 +46,12 @@ SHORT: dict[str, tuple[str, str]] = {
     "file_problem": ("a problem in the caption file", "{n} kinds of problem in the caption file"),
 }
 """What one finding of a rule is called, and several; ``{n}`` is how many."""
+_ALONE: dict[Mend, str] = {
+    "edit": "can be mended in the edit",
+    "either": "can be mended in the edit or in another take",
+    "retake": "needs another take",
+    "next time": "is for next time",
+}
 NAMED = 4
 """Kinds of thing that the sentence names, and places that it gives for one of them."""
 PLACED = 2
@@ -138,8 +144,11 @@ def _mend(findings: Sequence[Finding], what: str) -> str:
         (by["retake"], "needs another take" if by["retake"] == 1 else "need another take"),
         (by["next time"], "is for next time" if by["next time"] == 1 else "are for next time"),
     ]
+    if len(by) == 1:
+        # what is one thing as a whole takes the verb of one
+        return f"What {what} {_ALONE[findings[0].mend]}."
     said = listing([f"{number(n)} {words}" for n, words in parts if n])
-    return f"Of what {what}, {said}." if len(findings) > 1 else f"What {what} {said.partition(' ')[2]}."
+    return f"Of what {what}, {said}."
 
 
 def _open(undecided: int) -> str:

@@ -73,7 +73,7 @@ def _promises(review: Review, material: Material) -> Iterator[Kept]:
     promised = [p for p in review.outline.promises if p.rounds or p.moves]
     if promised and not _found(review, "promised_round_missing", "promised_move_missing"):
         quotes = tuple(p.quote for p in promised)
-        yield Kept("I missed none of the rounds and moves that were promised.", quotes)
+        yield Kept("I heard every round and move that was promised.", quotes)
 
 
 def _cues(review: Review, material: Material) -> Iterator[Kept]:

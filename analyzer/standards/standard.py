@@ -27,7 +27,7 @@ FIELDS = ("move", "at", "announced", "actual", "off", "list", "say")
 WEIGHTS = (*get_args(Weight), "off")
 MENDS = get_args(Mend)
 _TEXTS = ("title", "weight", "why", "source", "advice", "mend", "say")
-_LISTS = ("listen_for", "listen_with", "listen_maybe")
+_LISTS = ("listen_for", "listen_with", "listen_maybe", "not_for")
 _TOP = ("name", "rules")
 _DEFAULT = Path(__file__).with_name("default.toml")
 
@@ -38,6 +38,7 @@ class Rule:
 
     ``say`` is a sentence to say. ``listen_for`` are beginnings of words that count as having said it;
     ``listen_maybe`` beginnings that may be it, ``listen_with`` words one of which has to be near those.
+    ``not_for`` are beginnings of words in the names of moves of which nothing is demanded.
     """
 
     id: str
@@ -51,6 +52,7 @@ class Rule:
     listen_for: tuple[str, ...]
     listen_with: tuple[str, ...]
     listen_maybe: tuple[str, ...]
+    not_for: tuple[str, ...]
     limits: Mapping[str, float]
 
     def limit(self, key: str) -> float:
@@ -204,5 +206,6 @@ def _rule(name: str, keys: Mapping[str, Any]) -> Rule:
         listen_for=tuple(keys.get("listen_for", ())),
         listen_with=tuple(keys.get("listen_with", ())),
         listen_maybe=tuple(keys.get("listen_maybe", ())),
+        not_for=tuple(keys.get("not_for", ())),
         limits={key: float(v) for key, v in keys.items() if key not in (*_TEXTS, *_LISTS)},
     )
