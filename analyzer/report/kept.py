@@ -53,13 +53,6 @@ def _calls(review: Review, material: Material) -> Iterator[Kept]:
         yield Kept(f"{good} of {plural(len(checked), 'time call')} were right, within {within}.")
 
 
-def _spoken(review: Review, material: Material) -> Iterator[Kept]:
-    edges = [(s.start.spoken, s.stop.spoken) for _, s in material.work]
-    starts, stops = sum(a for a, _ in edges), sum(b for _, b in edges)
-    if starts == stops == len(edges) > 0:
-        yield Kept(f"Every start and every end of the {plural(len(edges), 'work interval')} was spoken.")
-
-
 def _sides(review: Review, material: Material) -> Iterator[Kept]:
     sides = review.measures.sides
     equal = list(dict.fromkeys(s.exercise for s in sides if s.verdict == "equal"))
@@ -119,5 +112,5 @@ def _found(review: Review, *rules: str) -> bool:
 
 
 _LINES: tuple[Callable[[Review, Material], Iterator[Kept]], ...] = (
-    _times, _calls, _promises, _sides, _spoken, _cues, _cautions, _water, _ends,
+    _times, _calls, _promises, _sides, _cues, _cautions, _water, _ends,
 )
