@@ -7,6 +7,7 @@ from pathlib import Path
 
 from analyzer.captions import Captions, read
 from analyzer.findings.find import find
+from analyzer.findings.material import Suggest
 from analyzer.findings.records import Finding
 from analyzer.measures.measure import measure
 from analyzer.measures.records import Measures
@@ -14,7 +15,7 @@ from analyzer.outline.records import Outline
 from analyzer.standards.standard import Standard, load
 from analyzer.words import Word, time_words
 
-__all__ = ["Review", "review"]
+__all__ = ["Review", "review", "review_outline"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,19 @@ def review(path: Path | str, *, standard: Standard | None = None) -> Review:
     standard = standard or load()
     words = time_words(captions)
     outline = outline_in(hear(words, captions.timing), words, captions.timing)
+    return review_outline(captions, words, outline, standard, suggest=lexicon.load().suggest)
+
+
+def review_outline(
+    captions: Captions,
+    words: tuple[Word, ...],
+    outline: Outline,
+    standard: Standard,
+    *,
+    suggest: Suggest | None = None,
+) -> Review:
+    """The review of a class that is already heard: measured, and held against ``standard``."""
     length_ms = max(captions.length_ms, words[-1].span.end_ms)
     measures = measure(outline, words, length_ms=length_ms, tolerance=standard.tolerance)
-    findings = find(captions, words, outline, measures, standard, suggest=lexicon.load().suggest)
+    findings = find(captions, words, outline, measures, standard, suggest=suggest)
     return Review(captions, words, outline, measures, findings)

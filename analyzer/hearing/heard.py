@@ -16,7 +16,7 @@ from analyzer.hearing import lexicon
 from analyzer.hearing.fractions import fraction_in
 from analyzer.hearing.labels import CALLS, column
 from analyzer.hearing.numbers import Length, lengths
-from analyzer.hearing.spans import Found, found, lifted
+from analyzer.hearing.spans import Found, found, lifted, sigmoid
 from analyzer.outline.records import CUE_KINDS
 
 __all__ = ["Called", "Heard", "Named", "call_value", "listen"]
@@ -88,7 +88,7 @@ def _names(norms: Sequence[str], logits: Logits) -> list[Named]:
     """Where a move may be named: the tagger's spans, and every name of the move lexicon."""
     names, everyday = _known_names()
     words = [lexicon.tokens(n) for n in norms]
-    inside = 1.0 / (1.0 + np.exp(-logits[:, column("in name")].astype(np.float64)))
+    inside = sigmoid(logits[:, column("in name")].astype(np.float64))
     spans = {(s.first, s.last) for s in found(logits, "name", NAME_LEVEL)}
     spans |= {(s.first, s.last) for s in found(logits, "name")}
     known: set[tuple[int, int]] = set()

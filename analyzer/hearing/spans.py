@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from analyzer.hearing.labels import column
 
-__all__ = ["Found", "found", "lifted", "thresholds"]
+__all__ = ["Found", "found", "lifted", "sigmoid", "thresholds"]
 
 
 BEGIN = 1.5
@@ -29,6 +29,11 @@ class Found:
     first: int
     last: int
     p: float
+
+
+def sigmoid(x: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """The probability that a logit stands for."""
+    return np.asarray(1.0 / (1.0 + np.exp(-x)))
 
 
 @lru_cache(maxsize=1)

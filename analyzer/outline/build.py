@@ -94,9 +94,7 @@ def settle_all(c: Class, cuts: Sequence[Cut], w: OutlineWeights) -> list[Settled
             if work:
                 named = name_options(c, s, out, period)
                 name = named[settle(named, w.name)[0]][0]
-                s = replace(
-                    s, name=_as_before(name[0], out) if name else None, name_at=name[1] if name else None
-                )
+                s = replace(s, name=_as_before(name[0], out) if name else None)
                 sides = side_options(c, s, out)
                 s = replace(s, side=sides[settle(sides, w.side)[0]][0])
             out.append(s)

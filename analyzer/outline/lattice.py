@@ -16,6 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.hearing.spans import sigmoid
+
 __all__ = [
     "LONGEST_S",
     "REST_FEATURES",
@@ -117,10 +119,6 @@ class Lattice:
     """Which (from, to) may be an interval."""
 
 
-def _sigmoid(x: Floats) -> Floats:
-    return 1.0 / (1.0 + np.exp(-x))
-
-
 def _prefix(x: Floats) -> Floats:
     return np.concatenate(([0.0], np.cumsum(x)))
 
@@ -166,8 +164,8 @@ def lattice(e: Evidence, rhythm: Rhythm = Rhythm(), extra: Ints | None = None) -
 
     hats = _hats(length)
     inside_start, inside_stop = (
-        _inside(_sigmoid(e.start - 1.5), nodes),
-        _inside(_sigmoid(e.stop - 1.5), nodes),
+        _inside(sigmoid(e.start - 1.5), nodes),
+        _inside(sigmoid(e.stop - 1.5), nodes),
     )
     agree, differ = _calls(e, at, nodes)
     n = len(nodes)

@@ -16,7 +16,7 @@ from analyzer.outline.choices import LENGTH_FEATURES, NAME_FEATURES, SIDE_FEATUR
 from analyzer.outline.decode import Weights
 from analyzer.outline.lattice import REST_FEATURES, WORK_FEATURES
 
-__all__ = ["SIZES", "OutlineWeights", "from_json", "weights"]
+__all__ = ["SIZES", "OutlineWeights", "for_timing", "from_json", "weights"]
 
 Floats = npt.NDArray[np.float64]
 
@@ -74,6 +74,11 @@ def _shipped() -> dict[str, OutlineWeights]:
     return from_json(json.loads(text))
 
 
+def for_timing(table: dict[str, OutlineWeights], timing: Timing) -> OutlineWeights:
+    """Of the weights that ``from_json`` gives, those for a timing."""
+    return table["block" if timing == "block" else "timed"]
+
+
 def weights(timing: Timing) -> OutlineWeights:
     """The weights in force for a timing."""
-    return _shipped()["block" if timing == "block" else "timed"]
+    return for_timing(_shipped(), timing)

@@ -24,7 +24,7 @@ from analyzer.outline.build import outline_of, round_period
 from analyzer.outline.decode import rhythm_of
 from analyzer.outline.evidence import evidence, material
 from analyzer.outline.lattice import WORK_FEATURES
-from analyzer.outline.weights import OutlineWeights
+from analyzer.outline.weights import OutlineWeights, for_timing
 from analyzer.words import normal, time_words
 
 __all__ = ["Fold", "fit_fold", "left_out_case"]
@@ -100,22 +100,12 @@ def left_out_case(
     from analyzer.bench.forms import FORMS as WRITERS
     from analyzer.captions import read_text
     from analyzer.document import document
-    from analyzer.findings.find import find
-    from analyzer.measures.measure import measure
-    from analyzer.review import Review
+    from analyzer.review import review_outline
     from analyzer.standards.standard import load
 
     performance = perform(parse(path))
     captions = read_text(WRITERS[form](performance.words), (), Path(f"{path.stem}.{form}"))
     words = time_words(captions)
-    outline = outline_of(
-        listen([w.norm for w in words], scores),
-        words,
-        captions.timing,
-        weights["block" if captions.timing == "block" else "timed"],
-    )
-    standard = load()
-    length_ms = max(captions.length_ms, words[-1].span.end_ms)
-    measures = measure(outline, words, length_ms=length_ms, tolerance=standard.tolerance)
-    findings = find(captions, words, outline, measures, standard)
-    return document(Review(captions, words, outline, measures, findings)), truth(performance)
+    heard, chosen = listen([w.norm for w in words], scores), for_timing(weights, captions.timing)
+    outline = outline_of(heard, words, captions.timing, chosen)
+    return document(review_outline(captions, words, outline, load())), truth(performance)

@@ -59,7 +59,6 @@ class Settled:
     told_at: int | None = None
     told_p: float = 0.0
     name: str | None = None
-    name_at: int | None = None
     side: str | None = None
 
 
